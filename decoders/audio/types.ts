@@ -1,0 +1,39 @@
+/** What a container says of itself, and what reading it turned up. */
+export interface AudioInfo {
+  readonly sampleRateHz: number;
+  readonly channels: number;
+  /** For instance `wav pcm 16`. */
+  readonly encoding: string;
+  /** Length as the container states it; null for live or unknown. */
+  readonly statedFrames: number | null;
+  /** Start of the recording as the container states it, with its source; null when it does not. */
+  readonly startedAt: { readonly iso: string; readonly source: string } | null;
+}
+
+/** Damage is data: what was wrong, and where, never an exception. */
+export interface AudioProblem {
+  /** Stable, kebab-case, for instance `cut-short`. */
+  readonly code: string;
+  readonly message: string;
+  readonly atSeconds: number | null;
+}
+
+/** A block of samples, one array a channel, each -1..1 for integer formats. Arrays are reused: copy what must last. */
+export interface AudioBlock {
+  readonly frames: number;
+  readonly channels: readonly Float32Array[];
+}
+
+/**
+ * Every container is read through this: push bytes as they come, in pieces of any size; take blocks out. Piece borders
+ * never matter. Memory does not grow with the length of the input.
+ */
+export interface AudioReader {
+  /** Null until enough bytes have come to know the format. */
+  readonly info: AudioInfo | null;
+  readonly problems: readonly AudioProblem[];
+  /** Feeds bytes and calls `onBlock` for every block that they complete. Throws `AudioError` when it is no such file. */
+  push(bytes: Uint8Array, onBlock: (block: AudioBlock) => void): void;
+  /** Says that no more bytes come. Throws `AudioError` when nothing readable came at all. */
+  end(onBlock: (block: AudioBlock) => void): void;
+}

@@ -1,0 +1,40 @@
+import type { AudioInfo, AudioProblem } from './audio/types.ts';
+import type { Reading } from './engineering/types.ts';
+import type { DecodedFrame } from './frames/types.ts';
+import type { Mission } from './mission/types.ts';
+import type { Burst } from './teletype/types.ts';
+
+/** A frame with the readings that it gives. */
+export interface FrameWithReadings {
+  readonly mission: string;
+  readonly frame: DecodedFrame;
+  readonly readings: readonly Reading[];
+}
+
+/** What a recording decoder says, in the order of the recording. */
+export type DecodeEvent =
+  | { readonly type: 'burst'; readonly burst: Burst; readonly frames: readonly FrameWithReadings[] }
+  | { readonly type: 'progress'; readonly seconds: number };
+
+export interface DecodeSummary {
+  readonly info: AudioInfo;
+  readonly seconds: number;
+  readonly problems: readonly AudioProblem[];
+  /** Channel that was decoded; null when there was only one. */
+  readonly channel: number | null;
+}
+
+/**
+ * Bytes of a recording in, bursts with frames and readings out. Pure: give it bytes in any pieces, memory stays
+ * bounded for any length.
+ */
+export interface RecordingDecoder {
+  push(bytes: Uint8Array, onEvent: (event: DecodeEvent) => void): void;
+  end(onEvent: (event: DecodeEvent) => void): DecodeSummary;
+}
+
+export interface DecodeOptions {
+  readonly missions: readonly Mission[];
+  /** Reception time of the first sample, for validity of calibrations; ISO 8601 UTC. */
+  readonly startedAt?: string;
+}

@@ -1,0 +1,38 @@
+import type { StopElements } from '../mission/types.ts';
+
+/** Narrows the blind search; whatever is left out is searched. */
+export interface SearchHint {
+  readonly bauds?: readonly number[];
+  readonly shiftHz?: number;
+  readonly markHz?: number;
+  readonly spaceHz?: number;
+  readonly stopElements?: StopElements;
+}
+
+/** What the search hands to the demodulator: a keyed stretch and first guesses of its parameters. */
+export interface Acquisition {
+  /** Best window of the stretch, which is not the burst: demodulate half a window beyond each end. */
+  readonly startSeconds: number;
+  readonly endSeconds: number;
+  readonly baud: number;
+  readonly stopElements: StopElements;
+  /** Tones at the middle of the window. Polarity is settled: mark is the tone of rest. */
+  readonly markHz: number;
+  readonly spaceHz: number;
+  readonly driftHzPerSecond: number;
+  /** Start of some character's start element. */
+  readonly characterPhaseSeconds: number;
+  readonly characterPeriodSeconds: number;
+  /** Strength of the start-stop structure, in standard deviations of noise. */
+  readonly score: number;
+}
+
+/**
+ * Finds keyed bursts in a stream of mono samples, whatever the block size: the same stream in other blocks gives the
+ * same acquisitions. Memory is bounded.
+ */
+export interface Acquirer {
+  /** Feeds samples at the rate the acquirer was made for; reports every stretch as soon as it is settled. */
+  push(samples: Float32Array, onFound: (found: Acquisition) => void): void;
+  end(onFound: (found: Acquisition) => void): void;
+}
