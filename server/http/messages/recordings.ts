@@ -1,0 +1,202 @@
+import { type Static, Type } from 'typebox';
+import {
+  CallSign,
+  ChecksumState,
+  Cursor,
+  FrameId,
+  IsoTime,
+  MissionId,
+  orNull,
+  Phase,
+  Probability,
+  RecordingId,
+  Trust,
+} from './common.ts';
+
+export const RecordingStatus = Type.Enum(['waiting', 'decoding', 'decoded', 'failed']);
+export type RecordingStatus = Static<typeof RecordingStatus>;
+
+/** A mission's id, or `any`: whichever of the server's missions it holds. */
+export const MissionChoice = Type.Union([Type.Literal('any'), MissionId]);
+
+/** Time accuracy in seconds: at most a day, else the time says nothing. */
+const TimeAccuracySeconds = Type.Number({ minimum: 0, maximum: 86_400 });
+
+/** The fields beside `file` in the multipart body of `POST /api/recordings`. */
+export const RecordingFields = Type.Object(
+  {
+    mission: MissionChoice,
+    station: CallSign,
+    startedAt: Type.Optional(IsoTime),
+    timeAccuracySeconds: Type.Optional(TimeAccuracySeconds),
+    phase: Type.Optional(Phase),
+  },
+  { title: 'RecordingFields', additionalProperties: false },
+);
+export type RecordingFields = Static<typeof RecordingFields>;
+
+/** 202 for a new recording, 200 with the same id for the same bytes again. */
+export const RecordingAccepted = Type.Object(
+  {
+    id: RecordingId,
+    sha256: Type.String({ pattern: '^[0-9a-f]{64}$' }),
+    status: RecordingStatus,
+    senderKey: Type.Optional(
+      Type.String({
+        description:
+          'given once, for a new recording only: as a bearer token it lets its sender see all of this recording, give its time, delete it',
+      }),
+    ),
+  },
+  { title: 'RecordingAccepted' },
+);
+export type RecordingAccepted = Static<typeof RecordingAccepted>;
+
+export const RecordingProblem = Type.Object({
+  code: Type.String(),
+  message: Type.String(),
+  atSeconds: orNull(Type.Number()),
+});
+export type RecordingProblem = Static<typeof RecordingProblem>;
+
+/** `GET /api/recordings/{id}` */
+export const Recording = Type.Object(
+  {
+    id: RecordingId,
+    sha256: Type.String(),
+    status: RecordingStatus,
+    progress: Probability,
+    bursts: Type.Integer({ minimum: 0 }),
+    frames: Type.Integer({ minimum: 0 }),
+    error: Type.Optional(Type.Object({ code: Type.String(), message: Type.String() })),
+    mission: MissionChoice,
+    station: Type.String(),
+    vouched: Type.Boolean({ description: 'a known station or the team stands for it' }),
+    phase: Phase,
+    uploadedAt: IsoTime,
+    startedAt: orNull(IsoTime),
+    startedAtSource: orNull(
+      Type.String({ description: '`sender`, or the part of the file that says it, for instance `bext`' }),
+    ),
+    timeAccuracySeconds: orNull(Type.Number()),
+    needsTime: Type.Boolean({
+      description: 'decoded, but nobody said when it was recorded: its readings wait outside the trends',
+    }),
+    bytes: Type.Integer({ minimum: 0 }),
+    fileName: orNull(Type.String({ description: "the sender's name for it; for its sender and the team only" })),
+    audio: orNull(
+      Type.Object({
+        encoding: Type.String(),
+        sampleRateHz: Type.Number(),
+        channels: Type.Integer({ minimum: 1 }),
+        channel: orNull(Type.Integer({ description: 'the channel that was decoded; null when there was only one' })),
+        seconds: Type.Number({ minimum: 0 }),
+      }),
+    ),
+    problems: Type.Array(RecordingProblem),
+    decoderVersion: orNull(Type.Integer()),
+    yours: Type.Boolean({ description: 'the key sent along may change, delete and see all of it' }),
+  },
+  { title: 'Recording' },
+);
+export type Recording = Static<typeof Recording>;
+
+/** `GET /api/recordings`, newest first. */
+export const RecordingListQuery = Type.Object(
+  {
+    limit: Type.Optional(Type.Integer({ minimum: 1, maximum: 200, default: 50 })),
+    after: Type.Optional(Cursor),
+    mission: Type.Optional(MissionChoice),
+    station: Type.Optional(CallSign),
+  },
+  { additionalProperties: false },
+);
+export const RecordingList = Type.Object(
+  { recordings: Type.Array(Recording), next: orNull(Cursor) },
+  { title: 'RecordingList' },
+);
+export type RecordingList = Static<typeof RecordingList>;
+
+/** `PATCH /api/recordings/{id}`: what is given is changed; the frames and readings are dated anew. */
+export const RecordingChange = Type.Object(
+  {
+    startedAt: Type.Optional(orNull(IsoTime)),
+    timeAccuracySeconds: Type.Optional(orNull(TimeAccuracySeconds)),
+  },
+  { title: 'RecordingChange', additionalProperties: false, minProperties: 1 },
+);
+export type RecordingChange = Static<typeof RecordingChange>;
+
+/** A printed character of a burst or frame. */
+export const TapeCharacter = Type.Object({
+  text: Type.String(),
+  slot: Type.Integer({ minimum: 0, description: 'the slot of the burst it came from' }),
+  confidence: Probability,
+});
+export type TapeCharacter = Static<typeof TapeCharacter>;
+
+/** One character slot of a burst: a column of the tape. */
+export const TapeSlot = Type.Object({
+  slot: Type.Integer({ minimum: 0 }),
+  startSeconds: Type.Number({ description: 'start of the start element, from the start of the recording' }),
+  elements: Type.Array(Type.Number(), {
+    minItems: 7,
+    maxItems: 7,
+    description:
+      'log-likelihood ratios ln p(mark)/p(space), positive = mark: start, five data elements in sending order, stop',
+  }),
+});
+export type TapeSlot = Static<typeof TapeSlot>;
+
+/** A frame where it stands in its burst. */
+export const BurstFrame = Type.Object({
+  id: FrameId,
+  mission: MissionId,
+  frame: Type.String(),
+  text: Type.String(),
+  startSeconds: Type.Number(),
+  endSeconds: Type.Number(),
+  complete: Type.Boolean(),
+  checksum: ChecksumState,
+  trust: Trust,
+  confidence: Probability,
+  characters: Type.Array(
+    Type.Object({
+      ...TapeCharacter.properties,
+      field: orNull(Type.String({ description: 'null for literals and checksums' })),
+    }),
+  ),
+});
+export type BurstFrame = Static<typeof BurstFrame>;
+
+export const RecordingBurst = Type.Object(
+  {
+    index: Type.Integer({ minimum: 0 }),
+    startSeconds: Type.Number(),
+    endSeconds: Type.Number(),
+    baud: Type.Number(),
+    markHz: Type.Number(),
+    spaceHz: Type.Number(),
+    reversed: Type.Boolean(),
+    stopElements: Type.Number(),
+    driftHzPerSecond: Type.Number(),
+    ebN0Db: Type.Number(),
+    withheld: Type.Boolean({
+      description:
+        'text that fits no layout is for the sender and the team: characters and slots outside frames are left out',
+    }),
+    text: Type.String(),
+    characters: Type.Array(TapeCharacter),
+    slots: Type.Array(TapeSlot),
+    frames: Type.Array(BurstFrame),
+  },
+  { title: 'RecordingBurst' },
+);
+export type RecordingBurst = Static<typeof RecordingBurst>;
+
+/** `GET /api/recordings/{id}/bursts`, in the order of the recording. */
+export const RecordingBursts = Type.Object(
+  { recording: RecordingId, bursts: Type.Array(RecordingBurst) },
+  { title: 'RecordingBursts' },
+);
+export type RecordingBursts = Static<typeof RecordingBursts>;
