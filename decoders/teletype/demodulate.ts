@@ -1,0 +1,247 @@
+import type { StopElements } from '../mission/types.ts';
+import { type Baseband, toBaseband } from '../signal/burst-baseband.ts';
+import { BurstElements } from '../signal/burst-elements.ts';
+import { ebN0Db } from '../signal/burst-level.ts';
+import { limitLoud } from '../signal/burst-limiter.ts';
+import { refineTones, type TonePair } from '../signal/burst-tones.ts';
+import type { Acquisition } from '../signal/types.ts';
+import { boundLlr, ELEMENTS_PER_SLOT } from './soft-characters.ts';
+import { fillHoles, findTiming, STEPS_PER_ELEMENT, straighten } from './timing.ts';
+import type { SoftCharacters } from './types.ts';
+
+export interface DemodulationInput {
+  /** Real samples that hold the acquired stretch and some margin on either side. */
+  readonly samples: Float32Array;
+  readonly sampleRateHz: number;
+  /** Time of the first sample, seconds from the start of the recording. */
+  readonly startSeconds: number;
+  readonly acquisition: Acquisition;
+}
+
+/** A burst with everything about its signal settled; still able to measure elements at other times. */
+export interface DemodulatedBurst {
+  readonly startSeconds: number;
+  readonly endSeconds: number;
+  readonly baud: number;
+  readonly stopElements: StopElements;
+  readonly markHz: number;
+  readonly spaceHz: number;
+  readonly driftHzPerSecond: number;
+  readonly ebN0Db: number;
+  readonly soft: SoftCharacters;
+  readonly elements: BurstElements;
+}
+
+const FEWEST_CHARACTERS = 5;
+const STOPS: readonly StopElements[] = [1, 1.42, 1.5, 2];
+
+/**
+ * Turns an acquired stretch into soft characters: refines tones and drift, finds the start-stop timing of the whole
+ * burst, fits level and noise to the burst itself, and repeats once with what was learnt. Null when no characters
+ * stand up.
+ */
+export function demodulate(input: DemodulationInput): DemodulatedBurst | null {
+  const first = demodulateAs(input, input.acquisition);
+  if (!first) return null;
+  const { stopElements, baud } = first;
+  if (Math.abs(baud / input.acquisition.baud - 1) < 0.004) return first;
+  return demodulateAs(input, { ...input.acquisition, baud, stopElements }) ?? first;
+}
+
+function demodulateAs(input: DemodulationInput, acquisition: Acquisition): DemodulatedBurst | null {
+  const { sampleRateHz, startSeconds } = input;
+  const elementSeconds = 1 / acquisition.baud;
+  const endSeconds = startSeconds + input.samples.length / sampleRateHz;
+  const from = Math.max(startSeconds, acquisition.startSeconds);
+  const to = Math.min(endSeconds, acquisition.endSeconds);
+  if (to - from < FEWEST_CHARACTERS * 7 * elementSeconds) return null;
+  const samples = limitLoud(
+    input.samples,
+    sampleRateHz,
+    (from - startSeconds) * sampleRateHz,
+    (to - startSeconds) * sampleRateHz,
+  );
+  const tuned = tune({ ...input, samples }, acquisition, from, to);
+  let elements = new BurstElements(tuned.baseband, tuned.tones, elementSeconds);
+  elements.guessLevel(from, to);
+  let characterSeconds = acquisition.characterPeriodSeconds;
+  let slots = findSlots(elements, startSeconds, endSeconds, characterSeconds);
+  for (let pass = 0; pass < 2; pass++) {
+    if (slots.starts.length < FEWEST_CHARACTERS) return null;
+    const { times, known } = elementTimes(slots.starts, elementSeconds);
+    elements.fitLevel(times, known);
+    const left = elements.residualOffsets(times, known);
+    const most = 0.2 / elementSeconds;
+    const tones: TonePair = {
+      markOffsetHz: elements.tones.markOffsetHz + clamp(left.markOffsetHz, most),
+      spaceOffsetHz: elements.tones.spaceOffsetHz + clamp(left.spaceOffsetHz, most),
+    };
+    elements = new BurstElements(tuned.baseband, tones, elementSeconds, elements.level);
+    elements.fitLevel(times, known, 1);
+    characterSeconds = slots.characterSeconds;
+    slots = findSlots(elements, startSeconds, endSeconds, characterSeconds);
+  }
+  if (slots.starts.length < FEWEST_CHARACTERS) return null;
+  const stopElements = slots.mostlyRegular ? likeliestStop(elements, slots) : acquisition.stopElements;
+  const baud = slots.mostlyRegular ? (6 + stopElements) / slots.characterSeconds : acquisition.baud;
+  const last = slots.starts[slots.starts.length - 1];
+  return {
+    startSeconds: slots.starts[0],
+    endSeconds: last + (6 + stopElements) * elementSeconds,
+    baud,
+    stopElements,
+    markHz: tuned.centreHz + elements.tones.markOffsetHz,
+    spaceHz: tuned.centreHz + elements.tones.spaceOffsetHz,
+    driftHzPerSecond: tuned.driftHzPerSecond,
+    ebN0Db: ebN0Db(elements.level),
+    soft: softAt(elements, slots.starts),
+    elements,
+  };
+}
+
+interface Tuned {
+  readonly baseband: Baseband;
+  readonly tones: TonePair;
+  readonly centreHz: number;
+  readonly driftHzPerSecond: number;
+}
+
+/** Finds tones and drift; mixes once more when the drift was off. */
+function tune(input: DemodulationInput, acquisition: Acquisition, from: number, to: number): Tuned {
+  const elementSeconds = 1 / acquisition.baud;
+  let centreHz = (acquisition.markHz + acquisition.spaceHz) / 2;
+  let driftHzPerSecond = acquisition.driftHzPerSecond;
+  let tones: TonePair = {
+    markOffsetHz: acquisition.markHz - centreHz,
+    spaceOffsetHz: acquisition.spaceHz - centreHz,
+  };
+  const halfLength = (to - from) / 2;
+  const centreSeconds = from + halfLength;
+  for (let pass = 0; ; pass++) {
+    const baseband = toBaseband(input.samples, {
+      sampleRateHz: input.sampleRateHz,
+      startSeconds: input.startSeconds,
+      centreHz,
+      centreSeconds,
+      driftHzPerSecond,
+      baud: acquisition.baud,
+      shiftHz: Math.abs(tones.markOffsetHz - tones.spaceOffsetHz),
+    });
+    const wide = pass === 0 ? 1 : 0.25;
+    const found = refineTones(baseband, tones, {
+      elementSeconds,
+      fromSeconds: from,
+      toSeconds: to,
+      offsetHz: (0.36 * wide) / elementSeconds,
+      driftHzPerSecond: (1.4 * wide) / elementSeconds / halfLength,
+    });
+    const drifted = Math.abs(found.driftHzPerSecond) * halfLength * elementSeconds;
+    if (pass === 2 || drifted < 0.04) return { baseband, tones: found, centreHz, driftHzPerSecond };
+    const middle = (found.markOffsetHz + found.spaceOffsetHz) / 2;
+    tones = { markOffsetHz: found.markOffsetHz - middle, spaceOffsetHz: found.spaceOffsetHz - middle };
+    centreHz += middle;
+    driftHzPerSecond += found.driftHzPerSecond;
+  }
+}
+
+interface Slots {
+  /** Start of each character, seconds. */
+  readonly starts: Float64Array;
+  readonly characterSeconds: number;
+  readonly mostlyRegular: boolean;
+}
+
+function findSlots(elements: BurstElements, fromSeconds: number, toSeconds: number, characterSeconds: number): Slots {
+  const characterSteps = Math.round((characterSeconds * STEPS_PER_ELEMENT) / elements.elementSeconds);
+  const stepSeconds = characterSeconds / characterSteps;
+  const count = Math.max(1, Math.floor((toSeconds - fromSeconds) / stepSeconds));
+  const mark = new Float64Array(count);
+  const space = new Float64Array(count);
+  const rest = new Float64Array(count);
+  elements.evidenceGrid(fromSeconds, stepSeconds, mark, space);
+  elements.restGrid(fromSeconds, stepSeconds, rest);
+  const path = fillHoles(findTiming({ mark, space, rest, count }, { characterSteps }), characterSteps);
+  const starts = straighten(path);
+  const regular = path.regular.reduce((sum, r) => sum + r, 0);
+  const period = meanStep(starts, path.regular) ?? characterSteps;
+  for (let i = 0; i < starts.length; i++) starts[i] = fromSeconds + starts[i] * stepSeconds;
+  return {
+    starts,
+    characterSeconds: period * stepSeconds,
+    mostlyRegular: regular >= 0.7 * (starts.length - 1),
+  };
+}
+
+function meanStep(starts: Float64Array, regular: Uint8Array): number | null {
+  let sum = 0;
+  let count = 0;
+  for (let i = 1; i < starts.length; i++) {
+    if (!regular[i]) continue;
+    sum += starts[i] - starts[i - 1];
+    count++;
+  }
+  return count >= FEWEST_CHARACTERS ? sum / count : null;
+}
+
+/** Times of all elements of all slots, with what start and stop are known to be. */
+function elementTimes(starts: Float64Array, elementSeconds: number): { times: Float64Array; known: Float64Array } {
+  const times = new Float64Array(starts.length * ELEMENTS_PER_SLOT);
+  const known = new Float64Array(times.length).fill(Number.NaN);
+  for (let i = 0; i < times.length; i++) {
+    const element = i % ELEMENTS_PER_SLOT;
+    times[i] = starts[(i - element) / ELEMENTS_PER_SLOT] + element * elementSeconds;
+    if (element === 0) known[i] = 0;
+    if (element === ELEMENTS_PER_SLOT - 1) known[i] = 1;
+  }
+  return { times, known };
+}
+
+/**
+ * The character period is measured well, its division into elements is not: of the usual stop lengths, takes the one
+ * whose elements, laid about the middle of each character, hold the most signal; a usual speed counts in favour.
+ */
+function likeliestStop(elements: BurstElements, slots: Slots): StopElements {
+  let best: StopElements = 1.5;
+  let most = Number.NEGATIVE_INFINITY;
+  for (const stop of STOPS) {
+    const elementSeconds = slots.characterSeconds / (6 + stop);
+    const shift = 3 * (elements.elementSeconds - elementSeconds);
+    const { times, known } = elementTimes(
+      slots.starts.map((start) => start + shift),
+      elementSeconds,
+    );
+    const score = elements.explained(times, known) + usualSpeed(1 / elementSeconds);
+    if (score > most) {
+      most = score;
+      best = stop;
+    }
+  }
+  return best;
+}
+
+/** Speeds in use, Bd (US Navy NEETS module 17 for 45.45 and 74.2; the others common practice). */
+const USUAL_BAUDS = [500 / 11, 50, 56.88, 74.2, 75, 100, 110, 150, 200, 300];
+const SPEED_TOLERANCE = 0.004;
+const UNUSUAL_SPEED = -8;
+
+/** Log-prior of a speed: machines keep theirs within a few tenths of a percent. */
+function usualSpeed(baud: number): number {
+  let nearest = Number.POSITIVE_INFINITY;
+  for (const usual of USUAL_BAUDS) nearest = Math.min(nearest, Math.abs(baud / usual - 1));
+  return Math.max(UNUSUAL_SPEED, -0.5 * (nearest / SPEED_TOLERANCE) ** 2);
+}
+
+/** Soft characters of a burst at given slot starts (seconds). */
+export function softAt(elements: BurstElements, starts: Float64Array): SoftCharacters {
+  const elementLlr = new Float32Array(starts.length * ELEMENTS_PER_SLOT);
+  for (let i = 0; i < elementLlr.length; i++) {
+    const element = i % ELEMENTS_PER_SLOT;
+    const at = starts[(i - element) / ELEMENTS_PER_SLOT] + element * elements.elementSeconds;
+    elementLlr[i] = boundLlr(elements.llr(at));
+  }
+  return { count: starts.length, startSeconds: starts.slice(), elementLlr };
+}
+
+function clamp(value: number, most: number): number {
+  return Math.max(-most, Math.min(most, value));
+}
