@@ -1,0 +1,72 @@
+import type { AudioBlock, AudioProblem } from './types.ts';
+
+/** Share of samples that stand at the recording's own extremes from which on it is called clipped. */
+const CLIPPED_SHARE = 0.2;
+/** Below this span (full scale is 2) a few coarse steps look like clipping. */
+const CLIPPED_SPAN = 0.25;
+/** A handful of samples says nothing about clipping. */
+const CLIPPED_SAMPLES = 1000;
+
+/**
+ * Watches a whole recording for two faults of level: nothing in it (`silent`), and cut-off peaks (`clipped`).
+ *
+ * Clipping is seen where it happened, at full scale or below: many samples share one largest and one smallest value.
+ * (A pure tone in 8 bits has 8 % of its samples there, a tone overdriven by 0.5 dB has 20 %.)
+ */
+export class LevelWatch {
+  #samples = 0;
+  #high = Number.NEGATIVE_INFINITY;
+  #low = Number.POSITIVE_INFINITY;
+  #atHigh = 0;
+  #atLow = 0;
+  #varies = false;
+
+  add(block: AudioBlock): void {
+    for (const channel of block.channels) this.#addChannel(channel, block.frames);
+  }
+
+  #addChannel(channel: Float32Array, frames: number): void {
+    let high = this.#high;
+    let low = this.#low;
+    let atHigh = this.#atHigh;
+    let atLow = this.#atLow;
+    for (let i = 0; i < frames; i++) {
+      const x = channel[i];
+      if (x >= high) {
+        if (x > high) {
+          high = x;
+          atHigh = 0;
+        }
+        atHigh++;
+      }
+      if (x <= low) {
+        if (x < low) {
+          low = x;
+          atLow = 0;
+        }
+        atLow++;
+      }
+    }
+    this.#high = high;
+    this.#low = low;
+    this.#atHigh = atHigh;
+    this.#atLow = atLow;
+    this.#samples += frames;
+    for (let i = 1; i < frames && !this.#varies; i++) this.#varies = channel[i] !== channel[0];
+  }
+
+  /** What is wrong with all that was added. */
+  problems(): AudioProblem[] {
+    if (this.#samples === 0) return [];
+    if (!this.#varies) {
+      const message = 'The recording is silent: all samples are alike. Check the cable, the input and the squelch.';
+      return [{ code: 'silent', message, atSeconds: null }];
+    }
+    const share = (this.#atHigh + this.#atLow) / this.#samples;
+    const isClipped = share >= CLIPPED_SHARE && this.#high - this.#low >= CLIPPED_SPAN;
+    if (!isClipped || this.#samples < CLIPPED_SAMPLES) return [];
+    const percent = Math.round(100 * share);
+    const message = `The recording is clipped: ${percent} % of the samples stand at the limits. Record at a lower level.`;
+    return [{ code: 'clipped', message, atSeconds: null }];
+  }
+}

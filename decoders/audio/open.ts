@@ -1,0 +1,118 @@
+import { AudioError } from '../errors.ts';
+import type { AudioBlock, AudioInfo, AudioProblem, AudioReader } from './types.ts';
+import { WavReader } from './wav.ts';
+
+/** So many first bytes of a file tell what it is; a shorter file is no recording. */
+export const SIGNATURE_BYTES = 12;
+
+/** First bytes by which other files are known. `?` in a pattern stands for any byte. */
+const OTHER_AUDIO: readonly (readonly [pattern: string, name: string])[] = [
+  ['fLaC', 'FLAC'],
+  ['OggS', 'Ogg (Vorbis, Opus or FLAC)'],
+  ['ID3', 'MP3'],
+  ['????ftyp', 'MPEG-4 (M4A, 3GP or video)'],
+  ['FORM????AIF', 'AIFF'],
+  ['RIFF????AVI ', 'AVI video'],
+  ['RIFX', 'big-endian WAV'],
+  ['riff', 'Wave64'],
+  ['caff', 'Core Audio'],
+  ['#!AMR', 'AMR'],
+  ['.snd', 'AU'],
+  ['wvpk', 'WavPack'],
+  ['\x1aE\xdf\xa3', 'Matroska or WebM'],
+  ['0&\xb2u', 'Windows Media'],
+];
+
+const NO_AUDIO: readonly (readonly [pattern: string, name: string])[] = [
+  ['%PDF', 'a PDF document'],
+  ['PK\x03\x04', 'a ZIP archive (or a document inside one)'],
+  ['\x1f\x8b', 'a gzip archive'],
+  ['\x89PNG', 'a PNG picture'],
+  ['\xff\xd8\xff', 'a JPEG picture'],
+  ['GIF8', 'a GIF picture'],
+];
+
+/**
+ * Chooses the reader for a recording by its first bytes, whatever its name. Give it at least `SIGNATURE_BYTES` bytes,
+ * or all there are; it reads none of them: push them to the reader.
+ *
+ * @throws AudioError `empty-file`; `unread-container` names an audio format that is known but not read;
+ * `not-a-recording` for anything else.
+ */
+export function openAudio(firstBytes: Uint8Array): AudioReader {
+  if (firstBytes.length === 0) throw new AudioError('empty-file', 'The file is empty: it holds no bytes at all.');
+  const is = ([pattern]: readonly [string, string]): boolean => matches(firstBytes, pattern);
+  if (['RIFF????WAVE', 'RF64????WAVE', 'BW64????WAVE'].some((pattern) => matches(firstBytes, pattern))) {
+    return new WavReader();
+  }
+  const audio = OTHER_AUDIO.find(is)?.[1] ?? mpegAudio(firstBytes);
+  if (audio !== undefined) {
+    throw new AudioError(
+      'unread-container',
+      `The file is ${audio}, which is not read yet. Convert it to WAV (16-bit PCM) and try again.`,
+    );
+  }
+  const what = NO_AUDIO.find(is)?.[1] ?? (isText(firstBytes) ? 'text' : 'of no known kind');
+  throw new AudioError('not-a-recording', `The file is ${what}, no recording. WAV files can be read.`);
+}
+
+/** MPEG audio without a tag begins with eleven set bits (ADTS: twelve and layer 0); layers III and II stand as 1 and 2. */
+function mpegAudio(bytes: Uint8Array): string | undefined {
+  if (bytes.length < 2 || bytes[0] !== 0xff || (bytes[1] & 0xe0) !== 0xe0) return undefined;
+  if ((bytes[1] & 0xf6) === 0xf0) return 'AAC';
+  const layer = (bytes[1] >> 1) & 3;
+  return layer === 1 || layer === 2 ? 'MP3' : undefined;
+}
+
+function isText(bytes: Uint8Array): boolean {
+  return bytes.subarray(0, SIGNATURE_BYTES).every((byte) => byte >= 0x20 || (byte >= 0x09 && byte <= 0x0d));
+}
+
+function matches(bytes: Uint8Array, pattern: string): boolean {
+  if (bytes.length < pattern.length) return false;
+  for (let i = 0; i < pattern.length; i++) {
+    if (pattern[i] !== '?' && bytes[i] !== pattern.charCodeAt(i)) return false;
+  }
+  return true;
+}
+
+/**
+ * Reads any recording that `openAudio` knows, from pieces of any size: looks at the first bytes, then hands everything
+ * to the reader of that container.
+ */
+export class RecordingReader implements AudioReader {
+  readonly #first = new Uint8Array(SIGNATURE_BYTES);
+  #length = 0;
+  #reader: AudioReader | null = null;
+
+  get info(): AudioInfo | null {
+    return this.#reader?.info ?? null;
+  }
+
+  get problems(): readonly AudioProblem[] {
+    return this.#reader?.problems ?? [];
+  }
+
+  push(bytes: Uint8Array, onBlock: (block: AudioBlock) => void): void {
+    let at = 0;
+    if (this.#reader === null) {
+      at = Math.min(SIGNATURE_BYTES - this.#length, bytes.length);
+      this.#first.set(bytes.subarray(0, at), this.#length);
+      this.#length += at;
+      if (this.#length < SIGNATURE_BYTES) return;
+      this.#open(onBlock);
+    }
+    this.#reader?.push(bytes.subarray(at), onBlock);
+  }
+
+  end(onBlock: (block: AudioBlock) => void): void {
+    if (this.#reader === null) this.#open(onBlock);
+    this.#reader?.end(onBlock);
+  }
+
+  #open(onBlock: (block: AudioBlock) => void): void {
+    const first = this.#first.subarray(0, this.#length);
+    this.#reader = openAudio(first);
+    this.#reader.push(first, onBlock);
+  }
+}
