@@ -1,7 +1,7 @@
 import type { AudioBlock, AudioProblem } from './types.ts';
 
-/** Share of samples that stand at the recording's own extremes from which on it is called clipped. */
-const CLIPPED_SHARE = 0.2;
+/** Share of samples that stay at the recording's own extremes from which on it is called clipped. */
+const CLIPPED_SHARE = 0.15;
 /** Below this span (full scale is 2) a few coarse steps look like clipping. */
 const CLIPPED_SPAN = 0.25;
 /** A handful of samples says nothing about clipping. */
@@ -10,13 +10,14 @@ const CLIPPED_SAMPLES = 1000;
 /**
  * Watches a whole recording for two faults of level: nothing in it (`silent`), and cut-off peaks (`clipped`).
  *
- * Clipping is seen where it happened, at full scale or below: many samples share one largest and one smallest value.
- * (A pure tone in 8 bits has 8 % of its samples there, a tone overdriven by 0.5 dB has 20 %.)
+ * Clipping is seen where it happened, at full scale or below: many samples repeat the one before at the largest or
+ * smallest value. (Of a pure tone in 8 bits 8 % may do so; of one of 1300 Hz overdriven by 3 dB, at 8 kHz, 18 % do.)
  */
 export class LevelWatch {
   #samples = 0;
   #high = Number.NEGATIVE_INFINITY;
   #low = Number.POSITIVE_INFINITY;
+  /** Samples that stand at an extreme as the one before did. */
   #atHigh = 0;
   #atLow = 0;
   #varies = false;
@@ -30,22 +31,22 @@ export class LevelWatch {
     let low = this.#low;
     let atHigh = this.#atHigh;
     let atLow = this.#atLow;
+    let before = Number.NaN;
     for (let i = 0; i < frames; i++) {
       const x = channel[i];
-      if (x >= high) {
-        if (x > high) {
-          high = x;
-          atHigh = 0;
-        }
+      if (x > high) {
+        high = x;
+        atHigh = 0;
+      } else if (x === high && x === before) {
         atHigh++;
       }
-      if (x <= low) {
-        if (x < low) {
-          low = x;
-          atLow = 0;
-        }
+      if (x < low) {
+        low = x;
+        atLow = 0;
+      } else if (x === low && x === before) {
         atLow++;
       }
+      before = x;
     }
     this.#high = high;
     this.#low = low;
@@ -66,7 +67,7 @@ export class LevelWatch {
     const isClipped = share >= CLIPPED_SHARE && this.#high - this.#low >= CLIPPED_SPAN;
     if (!isClipped || this.#samples < CLIPPED_SAMPLES) return [];
     const percent = Math.round(100 * share);
-    const message = `The recording is clipped: ${percent} % of the samples stand at the limits. Record at a lower level.`;
+    const message = `The recording is clipped: ${percent} % of the samples stay at the limits. Record at a lower level.`;
     return [{ code: 'clipped', message, atSeconds: null }];
   }
 }

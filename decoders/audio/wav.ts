@@ -16,7 +16,7 @@ const KEPT_BYTES: ReadonlyMap<string, number> = new Map([
 
 /** A size that says "not known": left by writers that cannot go back to the header (EBU Tech 3306; common practice). */
 const UNKNOWN_SIZE = 0xffffffff;
-/** Writers to a pipe that count in signed numbers state this or a little more (seen, sox 14.4.2). */
+/** Writers to a pipe that count in signed numbers state whole frames up to this, or more (seen, sox 14.4.2). */
 const PIPE_SIZE = 0x7ffff000;
 
 /** What the next bytes are; `trailing` bytes belong to nothing. */
@@ -210,7 +210,8 @@ export class WavReader implements AudioReader {
     const isOpen = (stated === 0 && !isEmpty) || (stated === UNKNOWN_SIZE && from64 === null);
     this.#left = isOpen ? Number.POSITIVE_INFINITY : stated;
     this.#padded = !isOpen && stated % 2 === 1;
-    if (!isOpen && (from64 !== null || stated < PIPE_SIZE)) this.#statedFrames = Math.floor(stated / frameBytes);
+    const isPipe = from64 === null && stated + frameBytes > PIPE_SIZE;
+    if (!isOpen && !isPipe) this.#statedFrames = Math.floor(stated / frameBytes);
     this.#samples = new SampleStream(sampleFormat, channels, sampleRateHz);
     this.#updateInfo();
   }
