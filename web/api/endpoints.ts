@@ -1,0 +1,84 @@
+import type {
+  FrameAccepted,
+  FrameDetail,
+  FrameList,
+  FrameUpload,
+  MissionDefinition,
+  MissionList,
+  Now,
+  Readings,
+  Recording,
+  RecordingBursts,
+  RecordingList,
+  Settings,
+} from '../../server/http/messages.ts';
+import { type Query, queryText } from '../address/address.ts';
+import { request } from './client.ts';
+import { senderKeyOf } from './sender-keys.ts';
+
+const segment = encodeURIComponent;
+
+function withQuery(path: string, query: Query): string {
+  const text = queryText(query);
+  return text === '' ? path : `${path}?${text}`;
+}
+
+export const getSettings = (signal?: AbortSignal): Promise<Settings> => request('/api/settings', options(signal));
+
+export const getMissions = (signal?: AbortSignal): Promise<MissionList> => request('/api/missions', options(signal));
+
+/** The definition as its author wrote it; read it with `readMission`. */
+export const getMission = (id: string, version: number | null, signal?: AbortSignal): Promise<MissionDefinition> =>
+  request(withQuery(`/api/missions/${segment(id)}`, { version }), options(signal));
+
+export const getNow = (mission: string, signal?: AbortSignal): Promise<Now> =>
+  request(`/api/missions/${segment(mission)}/now`, options(signal));
+
+export interface ReadingsQuery {
+  readonly parameter: readonly string[];
+  readonly from: string;
+  readonly to: string;
+  readonly points: number;
+  readonly trust: 'probable' | 'doubtful';
+}
+
+export const getReadings = (mission: string, query: ReadingsQuery, signal?: AbortSignal): Promise<Readings> =>
+  request(withQuery(`/api/missions/${segment(mission)}/readings`, { ...query }), options(signal));
+
+export interface FramesQuery {
+  readonly from?: string | null;
+  readonly to?: string | null;
+  readonly station?: string | null;
+  readonly trust?: string | null;
+  readonly after?: string | null;
+  readonly limit?: number;
+}
+
+export const getFrames = (mission: string, query: FramesQuery, signal?: AbortSignal): Promise<FrameList> =>
+  request(withQuery(`/api/missions/${segment(mission)}/frames`, { ...query }), options(signal));
+
+export const getFrame = (id: string, signal?: AbortSignal): Promise<FrameDetail> =>
+  request(`/api/frames/${segment(id)}`, options(signal));
+
+export const sendFrame = (frame: FrameUpload): Promise<FrameAccepted> =>
+  request('/api/frames', { method: 'POST', body: frame });
+
+export const getRecordings = (after: string | null, signal?: AbortSignal): Promise<RecordingList> =>
+  request(withQuery('/api/recordings', { after, limit: 50 }), options(signal));
+
+export const getRecording = (id: string, signal?: AbortSignal): Promise<Recording> =>
+  request(`/api/recordings/${segment(id)}`, { ...options(signal), key: senderKeyOf(id) });
+
+export const getBursts = (id: string, signal?: AbortSignal): Promise<RecordingBursts> =>
+  request(`/api/recordings/${segment(id)}/bursts`, { ...options(signal), key: senderKeyOf(id) });
+
+/** Says when a recording began; its frames and readings are dated anew. */
+export const setRecordingStart = (id: string, startedAt: string): Promise<Recording> =>
+  request(`/api/recordings/${segment(id)}`, { method: 'PATCH', body: { startedAt }, key: senderKeyOf(id) });
+
+export const deleteRecording = (id: string): Promise<void> =>
+  request(`/api/recordings/${segment(id)}`, { method: 'DELETE', key: senderKeyOf(id) });
+
+function options(signal: AbortSignal | undefined): { readonly signal?: AbortSignal } {
+  return signal === undefined ? {} : { signal };
+}

@@ -1,0 +1,20 @@
+import { render } from 'preact';
+import { followLinks } from './address/location.ts';
+import { startLive } from './api/live.ts';
+import { App } from './app.tsx';
+import { startClock } from './shell/clock.ts';
+import { watchMissions } from './shell/missions.ts';
+import { applyTheme } from './shell/theme.ts';
+import './style/tokens.css';
+import './style/base.css';
+import './style/layout.css';
+import './style/print.css';
+
+applyTheme();
+startClock();
+followLinks();
+watchMissions();
+startLive();
+
+const root = document.getElementById('page');
+if (root !== null) render(<App />, root);

@@ -1,0 +1,72 @@
+import { getNow } from '../../api/endpoints.ts';
+import { useLive } from '../../api/use-live.ts';
+import { useResource } from '../../api/use-resource.ts';
+import { StateMark } from '../../marks/state-mark.tsx';
+import { nowMs } from '../../shell/clock.ts';
+import { Loading, ProblemNotice } from '../../shell/notices.tsx';
+import { conditionOf } from '../../words/condition.ts';
+import { byGroup } from './groups.ts';
+import { NothingHeard } from './nothing-heard.tsx';
+import { LastFrame } from './last-frame.tsx';
+import { ReadingGroup } from './reading-group.tsx';
+import { TrustLegend } from './trust-legend.tsx';
+import './now.css';
+
+/** How the satellite is, in one sentence, then what it last said. */
+export function NowPage({ mission }: { readonly mission: string }) {
+  const { value: now, problem, reload } = useResource(`now ${mission}`, (signal) => getNow(mission, signal));
+  useLive((note) => {
+    const concerns =
+      note.type === 'look-anew' ||
+      (note.type === 'frame' && note.frame.mission === mission) ||
+      (note.type === 'mission' && note.mission === mission) ||
+      (note.type === 'recording' && note.missions.includes(mission));
+    if (concerns) reload();
+  });
+
+  if (now === null) {
+    return problem === null ? (
+      <Loading what="the last readings" />
+    ) : (
+      <ProblemNotice problem={problem} doing="The last readings could not be loaded" onRetry={reload} />
+    );
+  }
+  const { headline, details } = conditionOf(now, nowMs.value);
+  const { places, others } = byGroup(now.parameters);
+  return (
+    <>
+      {problem !== null && <ProblemNotice problem={problem} doing="This may be out of date" onRetry={reload} />}
+      <section class="condition stack">
+        {now.state !== 'unknown' && <StateMark state={now.state} />}
+        <h1>{headline}</h1>
+        {details.length > 0 && (
+          <ul class="details">
+            {details.map((detail) => (
+              <li key={detail}>{detail}</li>
+            ))}
+          </ul>
+        )}
+      </section>
+      {now.lastHeard === null ? (
+        <NothingHeard />
+      ) : (
+        <>
+          <div class="places">
+            {places.map((group) => (
+              <ReadingGroup key={group.id} group={group} />
+            ))}
+          </div>
+          {others.length > 0 && (
+            <div class="others">
+              {others.map((group) => (
+                <ReadingGroup key={group.id} group={group} small />
+              ))}
+            </div>
+          )}
+          <TrustLegend />
+          <LastFrame frame={now.lastHeard.frame} />
+        </>
+      )}
+    </>
+  );
+}

@@ -1,0 +1,52 @@
+import type { ComponentChildren } from 'preact';
+import type { ApiProblem } from '../api/problem.ts';
+import { spanText } from '../words/time.ts';
+import './notices.css';
+
+/** What would be here, and the one action that fills it. */
+export function Empty({ title, children }: { readonly title: string; readonly children: ComponentChildren }) {
+  return (
+    <div class="notice empty">
+      <h2>{title}</h2>
+      {children}
+    </div>
+  );
+}
+
+/** What happened, what was kept, what to do. */
+export function ProblemNotice({
+  problem,
+  doing,
+  onRetry,
+}: {
+  readonly problem: ApiProblem;
+  /** What was being done, for instance `The recordings could not be listed`. */
+  readonly doing: string;
+  readonly onRetry?: () => void;
+}) {
+  const { retryAfterSeconds } = problem.details;
+  return (
+    <div class="notice problem" role="alert">
+      <p>
+        <strong>{doing}.</strong> {problem.message}
+        {retryAfterSeconds !== undefined && ` It may be tried again in ${spanText(retryAfterSeconds)}.`}
+      </p>
+      <p class="small faint">
+        <code>{problem.code}</code>
+      </p>
+      {onRetry !== undefined && (
+        <button type="button" onClick={onRetry}>
+          Try again
+        </button>
+      )}
+    </div>
+  );
+}
+
+export function Loading({ what }: { readonly what: string }) {
+  return (
+    <p class="loading faint" role="status">
+      Loading {what} …
+    </p>
+  );
+}
