@@ -1,0 +1,113 @@
+import { createHash } from 'node:crypto';
+import { Command } from 'commander';
+import type { DecodeEvent } from '../../decoders/decode.ts';
+import { FiveunitError } from '../../decoders/errors.ts';
+import type { Mission } from '../../decoders/mission/types.ts';
+import { createRecordingDecoder } from '../../decoders/recording.ts';
+import { CommandError, type ExitCode, exitCode, worse } from './exit.ts';
+import { findInput, pieces } from './inputs.ts';
+import { complain, type Io } from './io.ts';
+import { loadMissions, missionOption } from './missions.ts';
+import { type FormatName, formatNamed, formatOption } from './output/format.ts';
+import { withSink } from './output/sink.ts';
+import { startProgress } from './progress.ts';
+import { burstRecord, frameRecord, momentOf, type OutputRecord, recordingRecord } from './records.ts';
+import { parseTime } from './time.ts';
+
+interface DecodeOptions {
+  readonly mission: readonly string[];
+  readonly start?: string;
+  readonly format: FormatName;
+  readonly out?: string;
+}
+
+export function decodeCommand(io: Io, report: (code: ExitCode) => void): Command {
+  return new Command('decode')
+    .summary('reads recordings')
+    .description(
+      'Finds the teletype bursts in recordings and prints their text. With the definition of a mission it also prints ' +
+        'the frames and readings in them. "-" is standard input.',
+    )
+    .argument('<file...>', 'recordings, by content whatever their names')
+    .addOption(missionOption())
+    .option('--start <time>', 'when each recording began, in ISO 8601 with its zone: 2027-03-01T18:40:00Z', parseTime)
+    .addOption(formatOption())
+    .option('--out <file>', 'write the results to a file instead of standard output')
+    .action(async (files: string[], options: DecodeOptions) => report(await decode(io, files, options)));
+}
+
+async function decode(io: Io, files: readonly string[], options: DecodeOptions): Promise<ExitCode> {
+  const missions = await loadMissions(options.mission, io);
+  const format = formatNamed(options.format, missions);
+  return withSink(io, options.out, async (sink) => {
+    await sink.write(format.head);
+    let code: ExitCode = exitCode.done;
+    let found = 0;
+    for (const file of files) {
+      try {
+        const records = await decodeFile(io, file, missions, options.start ?? null);
+        for (const record of records) await sink.write(format.print(record));
+        const looked = missions.length > 0 ? 'frame' : 'burst';
+        const here = records.filter(({ type }) => type === looked).length;
+        found += here;
+        if (here === 0) complain(io, nothingFound(file, records, missions));
+      } catch (error) {
+        if (!(error instanceof FiveunitError)) throw error;
+        if (error instanceof CommandError && error.code === 'unwritable-output') throw error;
+        complain(io, error.message);
+        code = worse(code, exitCode.refused);
+      }
+    }
+    return found === 0 ? worse(code, exitCode.incomplete) : code;
+  });
+}
+
+function nothingFound(file: string, records: readonly OutputRecord[], missions: readonly Mission[]): string {
+  const bursts = records.filter(({ type }) => type === 'burst').length;
+  if (bursts === 0) return `${file}: no burst found`;
+  const names = missions.map(({ id }) => id).join(' or ');
+  return `${file}: no frame of ${names} found in ${bursts === 1 ? 'the one burst' : `${bursts} bursts`}`;
+}
+
+/**
+ * Everything that one recording holds. The record of the recording comes first and needs the whole of it, so the records
+ * of its bursts wait: a few kilobytes a burst, whatever the length.
+ */
+async function decodeFile(
+  io: Io,
+  file: string,
+  missions: readonly Mission[],
+  start: string | null,
+): Promise<OutputRecord[]> {
+  const input = await findInput(file, io);
+  const decoder = createRecordingDecoder({ missions, ...(start === null ? {} : { startedAt: start }) });
+  const hash = createHash('sha256');
+  const events: Extract<DecodeEvent, { type: 'burst' }>[] = [];
+  const onEvent = (event: DecodeEvent) => {
+    if (event.type === 'burst') events.push(event);
+  };
+  const progress = await startProgress(io, file, input.bytes);
+  try {
+    let bytes = 0;
+    for await (const piece of pieces(input)) {
+      hash.update(piece);
+      decoder.push(piece, onEvent);
+      bytes += piece.byteLength;
+      progress.update(bytes);
+    }
+    const summary = decoder.end(onEvent);
+    const startedAt = start ?? summary.info.startedAt?.iso ?? null;
+    return [
+      recordingRecord(file, hash.digest('hex'), startedAt, summary),
+      ...events.flatMap(({ burst, frames }) => [
+        burstRecord(burst),
+        ...frames.map((frame) => frameRecord(frame, frame.frame, momentOf(startedAt, frame.frame.startSeconds))),
+      ]),
+    ];
+  } catch (error) {
+    if (!(error instanceof FiveunitError) || error instanceof CommandError) throw error;
+    throw new CommandError(error.code, `${file}: ${error.message}`);
+  } finally {
+    progress.stop();
+  }
+}

@@ -1,0 +1,92 @@
+import { createReadStream } from 'node:fs';
+import { stat } from 'node:fs/promises';
+import type { Readable } from 'node:stream';
+import { CommandError } from './exit.ts';
+import type { Io } from './io.ts';
+
+/** An input that can be read once, from start to end. */
+export interface Input {
+  /** As the user named it; `-` for standard input. */
+  readonly name: string;
+  /** Null when it cannot be known beforehand. */
+  readonly bytes: number | null;
+  open(): Readable;
+}
+
+/**
+ * Finds an input.
+ *
+ * @throws CommandError naming the file and what hinders.
+ */
+export async function findInput(name: string, io: Io): Promise<Input> {
+  if (name === '-') return { name, bytes: null, open: () => io.stdin };
+  const found = await stat(name).catch((error: unknown) => {
+    throw new CommandError('unreadable-file', `${name}: ${reasonOf(error)}`);
+  });
+  if (found.isDirectory()) {
+    throw new CommandError('unreadable-file', `${name}: this is a folder; name the files in it`);
+  }
+  return { name, bytes: found.isFile() ? found.size : null, open: () => createReadStream(name) };
+}
+
+/**
+ * Bytes of an input, piece by piece.
+ *
+ * @throws CommandError naming the file and what hinders.
+ */
+export async function* pieces(input: Input): AsyncGenerator<Uint8Array> {
+  try {
+    for await (const piece of input.open()) yield piece;
+  } catch (error) {
+    throw isSystemError(error) ? new CommandError('unreadable-file', `${input.name}: ${reasonOf(error)}`) : error;
+  }
+}
+
+/** Text files larger than this are refused: nobody typed them. */
+const maxTextBytes = 16 * 2 ** 20;
+
+/**
+ * A whole text file.
+ *
+ * @throws CommandError when it cannot be read, is no UTF-8, or is larger than any text that a person writes.
+ */
+export async function readText(name: string, io: Io): Promise<string> {
+  const collected: Uint8Array[] = [];
+  let bytes = 0;
+  for await (const piece of pieces(await findInput(name, io))) {
+    bytes += piece.byteLength;
+    if (bytes > maxTextBytes) {
+      throw new CommandError('too-large', `${name}: larger than ${maxTextBytes / 2 ** 20} MB, so this is no text file`);
+    }
+    collected.push(piece);
+  }
+  try {
+    return new TextDecoder('utf-8', { fatal: true }).decode(Buffer.concat(collected));
+  } catch {
+    throw new CommandError('not-text', `${name}: this is no UTF-8 text`);
+  }
+}
+
+/** Why the system refused a file, in words. */
+export function reasonOf(error: unknown): string {
+  const code = isSystemError(error) ? error.code : undefined;
+  switch (code) {
+    case 'ENOENT':
+      return 'there is no such file';
+    case 'ENOTDIR':
+      return 'a part of this path is a file, not a folder';
+    case 'EACCES':
+    case 'EPERM':
+      return 'permission denied';
+    case 'EISDIR':
+      return 'this is a folder';
+    case 'ENOSPC':
+      return 'the disk is full';
+    default:
+      return error instanceof Error ? error.message : String(error);
+  }
+}
+
+export function isSystemError(error: unknown): error is NodeJS.ErrnoException {
+  return error instanceof Error && typeof (error as NodeJS.ErrnoException).code === 'string';
+}

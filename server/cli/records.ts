@@ -1,0 +1,149 @@
+import type { AudioProblem } from '../../decoders/audio/types.ts';
+import type { DecodeSummary, FrameWithReadings } from '../../decoders/decode.ts';
+import type { LimitState } from '../../decoders/engineering/types.ts';
+import type { ChecksumState, RawValue, Trust } from '../../decoders/frames/types.ts';
+import type { StopElements } from '../../decoders/mission/types.ts';
+import type { Burst } from '../../decoders/teletype/types.ts';
+
+/** What `decode` and `read` say, one object a line in `ndjson`; the other formats print the same objects. */
+export type OutputRecord = RecordingRecord | BurstRecord | FrameRecord | TextRecord;
+
+export interface RecordingRecord {
+  readonly type: 'recording';
+  readonly file: string;
+  readonly sha256: string;
+  readonly encoding: string;
+  readonly sampleRate: number;
+  readonly channels: number;
+  /** The channel that was decoded, from 0; null when there was only one. */
+  readonly channel: number | null;
+  readonly seconds: number;
+  readonly startedAt: string | null;
+  readonly problems: readonly AudioProblem[];
+}
+
+export interface BurstRecord {
+  readonly type: 'burst';
+  readonly startSeconds: number;
+  readonly endSeconds: number;
+  readonly baud: number;
+  readonly markHz: number;
+  readonly spaceHz: number;
+  readonly reversed: boolean;
+  readonly stopElements: StopElements;
+  readonly driftHzPerSecond: number;
+  /** Null when no noise could be measured. */
+  readonly ebN0Db: number | null;
+  readonly text: string;
+}
+
+export interface FrameRecord {
+  readonly type: 'frame';
+  readonly mission: string;
+  readonly frame: string;
+  /** Null for text that came without a recording. */
+  readonly startSeconds: number | null;
+  readonly receivedAt: string | null;
+  readonly text: string;
+  readonly complete: boolean;
+  readonly checksum: ChecksumState;
+  readonly trust: Trust;
+  readonly confidence: number;
+  readonly fields: Readonly<Record<string, { readonly raw: RawValue; readonly confidence: number }>>;
+  readonly readings: readonly ReadingRecord[];
+  readonly notes: readonly string[];
+}
+
+export interface ReadingRecord {
+  readonly parameter: string;
+  readonly value: number | string | null;
+  readonly unit: string | null;
+  readonly trust: Trust;
+  readonly confidence: number;
+  readonly limit: LimitState;
+  readonly notes: readonly string[];
+}
+
+/** A text that a person gave, and what had to be assumed to read it. */
+export interface TextRecord {
+  readonly type: 'text';
+  readonly file: string | null;
+  readonly assumptions: readonly string[];
+}
+
+export function recordingRecord(
+  file: string,
+  sha256: string,
+  startedAt: string | null,
+  { info, channel, seconds, problems }: DecodeSummary,
+): RecordingRecord {
+  return {
+    type: 'recording',
+    file,
+    sha256,
+    encoding: info.encoding,
+    sampleRate: info.sampleRateHz,
+    channels: info.channels,
+    channel,
+    seconds: rounded(seconds, 4),
+    startedAt,
+    problems,
+  };
+}
+
+export function burstRecord(burst: Burst): BurstRecord {
+  return {
+    type: 'burst',
+    startSeconds: rounded(burst.startSeconds, 4),
+    endSeconds: rounded(burst.endSeconds, 4),
+    baud: rounded(burst.baud, 3),
+    markHz: rounded(burst.markHz, 2),
+    spaceHz: rounded(burst.spaceHz, 2),
+    reversed: burst.reversed,
+    stopElements: burst.stopElements,
+    driftHzPerSecond: rounded(burst.driftHzPerSecond, 3),
+    ebN0Db: Number.isFinite(burst.ebN0Db) ? rounded(burst.ebN0Db, 2) : null,
+    text: burst.text,
+  };
+}
+
+/** @param timing null for text that came without a recording. */
+export function frameRecord(
+  { mission, frame, readings }: FrameWithReadings,
+  timing: { readonly startSeconds: number } | null,
+  receivedAt: string | null,
+): FrameRecord {
+  const fields = Object.entries(frame.fields).map(([id, { raw, confidence }]) => [id, { raw, confidence }] as const);
+  return {
+    type: 'frame',
+    mission,
+    frame: frame.frame,
+    startSeconds: timing === null ? null : rounded(timing.startSeconds, 4),
+    receivedAt,
+    text: frame.text,
+    complete: frame.complete,
+    checksum: frame.checksum,
+    trust: frame.trust,
+    confidence: frame.confidence,
+    fields: Object.fromEntries(fields),
+    readings: readings.map(({ parameter, value, unit, trust, confidence, limit, notes }) => ({
+      parameter,
+      value,
+      unit,
+      trust,
+      confidence,
+      limit,
+      notes,
+    })),
+    notes: frame.decision.notes,
+  };
+}
+
+/** Time of a moment of a recording that started then. */
+export function momentOf(startedAt: string | null, seconds: number): string | null {
+  return startedAt === null ? null : new Date(Date.parse(startedAt) + Math.round(seconds * 1000)).toISOString();
+}
+
+function rounded(value: number, decimals: number): number {
+  return Number(value.toFixed(decimals));
+}
