@@ -1,0 +1,142 @@
+import type { BlockRing } from './blocks.ts';
+import { BLOCK_SAMPLES, createBlockBuilder } from './blocks.ts';
+import { BLOCK_SECONDS, boxMean, shearOf, smooth } from './boxes.ts';
+import { findCharacterRate, highestCharacterRate, RATE_FFT } from './character-rate.ts';
+import { createDecimator, WORKING_RATE_HZ } from './decimate.ts';
+import type { ToneSums } from './envelopes.ts';
+import { correlateTone, createToneSums, keying } from './envelopes.ts';
+import { createFft } from './fft.ts';
+import { presentShare } from './gate.ts';
+import type { Suspect } from './measure.ts';
+import { createMeasurer, speedsFor } from './measure.ts';
+import type { Pair } from './peaks.ts';
+import { collectPairs, findPeaks } from './peaks.ts';
+import { append, createSampleRing, placeOf } from './sample-ring.ts';
+import type { SearchClass } from './search-plan.ts';
+import { baudsToSearch, SEARCH_CLASSES, servesBaud } from './search-plan.ts';
+import { BIN_HZ, BINS, createSpectrograph, FIRST_BIN, FRAME, HOP } from './spectrogram.ts';
+import { createStretches } from './stretches.ts';
+import type { Acquirer, SearchHint } from './types.ts';
+
+export interface AcquirerOptions {
+  /** 8000 to 192000. */
+  readonly sampleRateHz: number;
+  readonly hints?: readonly SearchHint[];
+}
+
+/** 16 s of samples: the longest window and what is looked at around it. */
+const RING_SAMPLES = 1 << 17;
+const LEAST_RATE_STRENGTH = 11;
+const MOST_SUSPECTS = 4;
+/** Elements a keying value spans, in slots of half an element. */
+const SLOTS = 2;
+
+/** @throws FiveunitError `sample-rate-out-of-range`. */
+export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): Acquirer {
+  const decimator = createDecimator(sampleRateHz);
+  const ring = createSampleRing(RING_SAMPLES);
+  const spectrograph = createSpectrograph();
+  const builder = createBlockBuilder();
+  const stretches = createStretches();
+  const measurer = createMeasurer();
+  const bauds = baudsToSearch(hints);
+  const windows = SEARCH_CLASSES.filter((c) => bauds.some((baud) => servesBaud(c, baud))).map((searchClass) => ({
+    searchClass,
+    bauds: bauds.filter((baud) => servesBaud(searchClass, baud)),
+    shears: searchClass.driftsHzPerSecond.map((drift) => shearOf(searchClass.blocks, drift)),
+  }));
+  const mean = new Float32Array(BINS);
+  const scratch = new Float32Array(BINS);
+  const low = createToneSums(RATE_FFT + SLOTS);
+  const high = createToneSums(RATE_FFT + SLOTS);
+  const d = new Float64Array(RATE_FFT + SLOTS);
+  const rateFft = createFft(RATE_FFT);
+  let frames = 0;
+
+  function search(window: (typeof windows)[number]): void {
+    const { searchClass } = window;
+    const first = builder.ring.blocks - searchClass.blocks;
+    const startSample = first * BLOCK_SAMPLES;
+    const endSample = startSample + searchClass.blocks * BLOCK_SAMPLES;
+    const found: { suspect: Suspect; hz: number; strength: number }[] = [];
+    for (const pair of pairsOf(window, builder.ring, first)) {
+      const suspect = {
+        startSample,
+        endSample,
+        lowHz: (FIRST_BIN + pair.low.bin) * BIN_HZ,
+        highHz: (FIRST_BIN + pair.high.bin) * BIN_HZ,
+        driftHzPerSecond: searchClass.driftsHzPerSecond[pair.drift],
+      };
+      if (stretches.covers(startSample / WORKING_RATE_HZ, endSample / WORKING_RATE_HZ, suspect.lowHz, suspect.highHz))
+        continue;
+      const rate = rateOf(suspect, searchClass);
+      if (rate.strength > LEAST_RATE_STRENGTH) found.push({ suspect, ...rate });
+    }
+    found.sort((a, b) => b.strength - a.strength);
+    for (const { suspect, hz } of found.slice(0, MOST_SUSPECTS)) {
+      const hit = measurer.measure(ring, suspect, hz, speedsFor(hz, window.bauds));
+      if (hit !== undefined) {
+        stretches.add(hit, builder.ring.blocks * BLOCK_SECONDS, searchClass.blocks * BLOCK_SECONDS);
+      }
+    }
+  }
+
+  function pairsOf({ searchClass, shears }: (typeof windows)[number], blocks: BlockRing, first: number): Pair[] {
+    const cells = blocks[searchClass.width];
+    const pairs: Pair[] = [];
+    for (let drift = 0; drift < shears.length; drift++) {
+      boxMean(cells, first, shears[drift], mean);
+      smooth(mean, searchClass.smoothing, scratch);
+      collectPairs(findPeaks(mean, blocks.lines, searchClass.peakLevel), drift, searchClass.centreBaud, pairs);
+    }
+    return pairs.filter(
+      (pair) => presentShare(cells, first, shears[pair.drift], searchClass.smoothing, pair) >= searchClass.presentShare,
+    );
+  }
+
+  function rateOf(suspect: Suspect, { centreBaud }: SearchClass): { hz: number; strength: number } {
+    const slot = Math.round(WORKING_RATE_HZ / centreBaud / SLOTS);
+    const length = suspect.endSample - suspect.startSample;
+    const count = Math.floor(length / slot);
+    correlate(suspect, suspect.lowHz, slot, count, low);
+    correlate(suspect, suspect.highHz, slot, count, high);
+    const values = keying(high, low, count, SLOTS, d);
+    const rateHz = WORKING_RATE_HZ / slot;
+    const lowest = (0.8 * centreBaud) / 8;
+    const highest = Math.min((1.2 * centreBaud) / 7, highestCharacterRate(rateHz));
+    return findCharacterRate(d, values, rateHz, lowest, highest, rateFft);
+  }
+
+  function correlate(suspect: Suspect, hz: number, slot: number, count: number, sums: ToneSums): void {
+    const { startSample, endSample, driftHzPerSecond: drift } = suspect;
+    const before = (endSample - startSample) / 2 / WORKING_RATE_HZ;
+    correlateTone(ring.samples, placeOf(ring, startSample), slot, count, hz - drift * before, drift, sums);
+  }
+
+  return {
+    push(samples, onFound) {
+      decimator.push(samples, (block) => take(block, onFound));
+    },
+    end(onFound) {
+      decimator.end((block) => take(block, onFound));
+      // Silence, until every window that holds a last sample has been looked at.
+      const longest = Math.max(0, ...windows.map(({ searchClass }) => searchClass.blocks + searchClass.hop));
+      const silence = new Float32Array(BLOCK_SAMPLES);
+      for (let i = 0; i <= longest; i++) take(silence, onFound);
+      stretches.settle(Number.POSITIVE_INFINITY, onFound);
+    },
+  };
+
+  function take(block: Float32Array, onFound: Parameters<Acquirer['push']>[1]): void {
+    append(ring, block);
+    while (frames * HOP + FRAME + HOP <= ring.written) {
+      spectrograph.analyse(ring.samples, placeOf(ring, frames * HOP));
+      frames += 2;
+      builder.add(spectrograph.first);
+      if (!builder.add(spectrograph.second)) continue;
+      const { blocks } = builder.ring;
+      for (const window of windows) if (blocks % window.searchClass.hop === 0) search(window);
+      stretches.settle(blocks * BLOCK_SECONDS, onFound);
+    }
+  }
+}

@@ -1,0 +1,85 @@
+import { BINS, HOP } from './spectrogram.ts';
+import { addWhitened, createNeighbourhood, leaveOut, NOISE_CELL } from './whitening.ts';
+
+/** Frames summed to one block (0.192 s), and blocks kept. */
+export const BLOCK_FRAMES = 12;
+export const BLOCK_SAMPLES = BLOCK_FRAMES * HOP;
+export const BLOCKS_KEPT = 64;
+
+/** A line this strong in every one of so many blocks (17 s) is a carrier or a hum, not a burst. */
+const LINE_CELL = 2.2;
+const LINE_BLOCKS = 90;
+
+/** Two ways to whiten: slow keying makes narrow lobes, fast keying wide ones that must not darken themselves. */
+export type Width = 'narrow' | 'wide';
+
+/** Mean whitened cells of the last blocks, `BINS` a block, block b in row b mod `BLOCKS_KEPT`. */
+export interface BlockRing {
+  readonly narrow: Float32Array;
+  readonly wide: Float32Array;
+  /** 1 where a line has stood too long to be a burst. */
+  readonly lines: Uint8Array;
+  /** Complete blocks since the beginning. */
+  blocks: number;
+}
+
+export interface BlockBuilder {
+  readonly ring: BlockRing;
+  /** Takes one frame's power; true when it completed a block. */
+  add(power: Float64Array): boolean;
+  /** Says that the lobes about these bins are keyed: they are no persistent lines however long they stand. */
+  spare(fromBin: number, toBin: number): void;
+}
+
+export function createBlockBuilder(): BlockBuilder {
+  const ring: BlockRing = {
+    narrow: new Float32Array(BLOCKS_KEPT * BINS).fill(NOISE_CELL),
+    wide: new Float32Array(BLOCKS_KEPT * BINS).fill(NOISE_CELL),
+    lines: new Uint8Array(BINS),
+    blocks: 0,
+  };
+  const near = createNeighbourhood(12);
+  const far = createNeighbourhood(27);
+  const nearSums = new Float32Array(BINS);
+  const farSums = new Float32Array(BINS);
+  const standing = new Uint16Array(BINS);
+  let frames = 0;
+
+  function watchLines(): void {
+    let changed = false;
+    for (let k = 0; k < BINS; k++) {
+      const strong = nearSums[k] > LINE_CELL * BLOCK_FRAMES;
+      standing[k] = strong ? Math.min(LINE_BLOCKS, standing[k] + 1) : 0;
+      const line = standing[k] === LINE_BLOCKS ? 1 : 0;
+      if (line !== ring.lines[k]) changed = true;
+      ring.lines[k] = line;
+    }
+    if (!changed) return;
+    leaveOut(near, ring.lines);
+    leaveOut(far, ring.lines);
+  }
+
+  return {
+    ring,
+    add(power) {
+      addWhitened(power, ring.lines, near, nearSums);
+      addWhitened(power, ring.lines, far, farSums);
+      frames++;
+      if (frames < BLOCK_FRAMES) return false;
+      const row = (ring.blocks % BLOCKS_KEPT) * BINS;
+      for (let k = 0; k < BINS; k++) {
+        ring.narrow[row + k] = nearSums[k] / BLOCK_FRAMES;
+        ring.wide[row + k] = farSums[k] / BLOCK_FRAMES;
+      }
+      watchLines();
+      nearSums.fill(0);
+      farSums.fill(0);
+      frames = 0;
+      ring.blocks++;
+      return true;
+    },
+    spare(fromBin, toBin) {
+      for (let k = Math.max(0, fromBin); k <= Math.min(BINS - 1, toBin); k++) standing[k] = 0;
+    },
+  };
+}

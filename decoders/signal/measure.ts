@@ -1,0 +1,212 @@
+import type { StopElements } from '../mission/types.ts';
+import type { SoftElements } from './confirm.ts';
+import { ELEMENTS, lookAt, looksLikeText, readElements } from './confirm.ts';
+import { WORKING_RATE_HZ } from './decimate.ts';
+import type { ToneSums } from './envelopes.ts';
+import { correlateTone, createToneSums, keying } from './envelopes.ts';
+import type { Fold } from './fold.ts';
+import { foldStartStop, PER_ELEMENT } from './fold.ts';
+import type { SampleRing } from './sample-ring.ts';
+import { placeOf } from './sample-ring.ts';
+
+/** A stretch of samples and the two tones thought to be keyed in it. */
+export interface Suspect {
+  readonly startSample: number;
+  readonly endSample: number;
+  /** Tones at the middle of the stretch. */
+  readonly lowHz: number;
+  readonly highHz: number;
+  readonly driftHzPerSecond: number;
+}
+
+/** A stretch in which start-stop keying was found. Frequencies hold at `middleSeconds`. */
+export interface Hit {
+  readonly startSeconds: number;
+  readonly endSeconds: number;
+  readonly middleSeconds: number;
+  readonly baud: number;
+  readonly stopElements: StopElements;
+  readonly markHz: number;
+  readonly spaceHz: number;
+  readonly driftHzPerSecond: number;
+  readonly characterPhaseSeconds: number;
+  readonly characterPeriodSeconds: number;
+  readonly score: number;
+}
+
+const STOPS: readonly StopElements[] = [1, 1.42, 1.5, 2];
+const BAUD_TOLERANCE = 0.013;
+const LEAST_FIRST_Z = 3.2;
+const LEAST_Z = 5;
+
+export interface Speed {
+  readonly baud: number;
+  readonly stopElements: StopElements;
+}
+
+/** Speeds with stop lengths that make up this character rate. */
+export function speedsFor(
+  characterHz: number,
+  bauds: readonly number[],
+  stops: readonly StopElements[] = STOPS,
+): Speed[] {
+  const speeds: Speed[] = [];
+  for (const stopElements of stops) {
+    const measured = characterHz * (6 + stopElements);
+    for (const baud of bauds) {
+      if (Math.abs(measured / baud - 1) < BAUD_TOLERANCE) speeds.push({ baud, stopElements });
+    }
+  }
+  return speeds;
+}
+
+export interface Measurer {
+  /** Looks closely; undefined when it is no five-unit start-stop keying at one of these speeds. */
+  measure(ring: SampleRing, suspect: Suspect, characterHz: number, speeds: readonly Speed[]): Hit | undefined;
+}
+
+const MOST_SLOTS = 4096;
+
+export function createMeasurer(): Measurer {
+  const low = createToneSums(MOST_SLOTS);
+  const high = createToneSums(MOST_SLOTS);
+  const trial = createToneSums(MOST_SLOTS);
+  const d = new Float64Array(MOST_SLOTS);
+
+  function key(ring: SampleRing, suspect: Suspect, slot: number, count: number): number {
+    const at = placeOf(ring, suspect.startSample);
+    const before = (suspect.endSample - suspect.startSample) / 2 / WORKING_RATE_HZ;
+    const { driftHzPerSecond: drift, lowHz, highHz } = suspect;
+    correlateTone(ring.samples, at, slot, count, lowHz - drift * before, drift, low);
+    correlateTone(ring.samples, at, slot, count, highHz - drift * before, drift, high);
+    return keying(high, low, count, PER_ELEMENT, d);
+  }
+
+  /** Sum of |tone|^2 where it is keyed. */
+  function energyAt(
+    ring: SampleRing,
+    suspect: Suspect,
+    slot: number,
+    count: number,
+    hz: number,
+    drift: number,
+    sign: 1 | -1,
+  ): number {
+    const before = (suspect.endSample - suspect.startSample) / 2 / WORKING_RATE_HZ;
+    correlateTone(ring.samples, placeOf(ring, suspect.startSample), slot, count, hz - drift * before, drift, trial);
+    return keyedEnergy(trial, d, count - PER_ELEMENT + 1, sign);
+  }
+
+  function refine(ring: SampleRing, suspect: Suspect, slot: number, count: number): Suspect {
+    const { lowHz, highHz, driftHzPerSecond: drift } = suspect;
+    const step = (0.15 * WORKING_RATE_HZ) / (slot * PER_ELEMENT);
+    const tune = (hz: number, sign: 1 | -1): number =>
+      hz +
+      step *
+        vertex(
+          energyAt(ring, suspect, slot, count, hz - step, drift, sign),
+          energyAt(ring, suspect, slot, count, hz, drift, sign),
+          energyAt(ring, suspect, slot, count, hz + step, drift, sign),
+        );
+    const seconds = (suspect.endSample - suspect.startSample) / WORKING_RATE_HZ;
+    // A drift wrong by this much leaves the ends of the stretch as far off as `step` leaves a tone.
+    const rateStep = (2 * step) / seconds;
+    const both = (rate: number): number =>
+      energyAt(ring, suspect, slot, count, highHz, rate, 1) + energyAt(ring, suspect, slot, count, lowHz, rate, -1);
+    const rate = drift + rateStep * vertex(both(drift - rateStep), both(drift), both(drift + rateStep));
+    return { ...suspect, lowHz: tune(lowHz, -1), highHz: tune(highHz, 1), driftHzPerSecond: rate };
+  }
+
+  return {
+    measure(ring, suspect, characterHz, speeds) {
+      let best: Hit | undefined;
+      for (const { baud, stopElements } of speeds) {
+        const slot = WORKING_RATE_HZ / baud / PER_ELEMENT;
+        const period = WORKING_RATE_HZ / characterHz / slot;
+        const count = Math.min(MOST_SLOTS, Math.floor((suspect.endSample - suspect.startSample) / slot));
+        const first = foldStartStop(d, key(ring, suspect, slot, count), stopElements, period);
+        if (first === undefined || first.z < LEAST_FIRST_Z) continue;
+        const refined = refine(ring, suspect, slot, count);
+        const values = key(ring, refined, slot, count);
+        const fold = foldStartStop(d, values, stopElements, period);
+        if (fold === undefined || fold.z < LEAST_Z || fold.z < (best?.score ?? 0)) continue;
+        const elements = readElements(d, values, fold);
+        if (!looksLikeText(lookAt(elements, 0, elements.characters))) continue;
+        best = hitOf(refined, fold, elements, slot);
+      }
+      return best;
+    },
+  };
+}
+
+function keyedEnergy(sums: ToneSums, d: Float64Array, values: number, sign: 1 | -1): number {
+  const { re, im } = sums;
+  let energy = 0;
+  for (let n = 0; n < values; n++) {
+    const weight = sign * d[n];
+    if (weight <= 0) continue;
+    let r = 0;
+    let i = 0;
+    for (let k = n; k < n + PER_ELEMENT; k++) {
+      r += re[k];
+      i += im[k];
+    }
+    energy += weight * (r * r + i * i);
+  }
+  return energy;
+}
+
+/** Where a parabola through three equally spaced values has its maximum, -1.5..1.5 steps from the middle one. */
+function vertex(before: number, middle: number, after: number): number {
+  const curve = before - 2 * middle + after;
+  if (curve >= 0) return before > after ? -1 : 1;
+  return Math.max(-1.5, Math.min(1.5, (before - after) / (2 * curve)));
+}
+
+function hitOf(suspect: Suspect, fold: Fold, elements: SoftElements, slot: number): Hit {
+  const { polarity, period } = fold;
+  const slotSeconds = slot / WORKING_RATE_HZ;
+  const start = suspect.startSample / WORKING_RATE_HZ;
+  const first = fold.start - Math.floor(fold.start / period) * period;
+  const [from, to] = keyedRange(elements);
+  const characterPeriodSeconds = period * slotSeconds;
+  const markHz = polarity === 1 ? suspect.highHz : suspect.lowHz;
+  const spaceHz = polarity === 1 ? suspect.lowHz : suspect.highHz;
+  return {
+    startSeconds: start + (first + from * period) * slotSeconds,
+    endSeconds: start + (first + to * period) * slotSeconds,
+    middleSeconds: (suspect.startSample + suspect.endSample) / 2 / WORKING_RATE_HZ,
+    baud: (6 + fold.stopElements) / characterPeriodSeconds,
+    stopElements: fold.stopElements,
+    markHz,
+    spaceHz,
+    driftHzPerSecond: suspect.driftHzPerSecond,
+    characterPhaseSeconds: start + fold.start * slotSeconds,
+    characterPeriodSeconds,
+    score: fold.z,
+  };
+}
+
+/** The run of characters in which start and stop elements are what they should be, in sum. */
+function keyedRange({ characters, values }: SoftElements): [number, number] {
+  let mean = 0;
+  for (let c = 0; c < characters; c++) mean += framingOf(values, c) / characters;
+  let sum = 0;
+  let begin = 0;
+  let best = Number.NEGATIVE_INFINITY;
+  let range: [number, number] = [0, characters];
+  for (let c = 0; c < characters; c++) {
+    if (sum <= 0) {
+      sum = 0;
+      begin = c;
+    }
+    sum += framingOf(values, c) - mean / 2;
+    if (sum > best) {
+      best = sum;
+      range = [begin, c + 1];
+    }
+  }
+  return range;
+}
+
+const framingOf = (values: Float64Array, c: number): number => (values[c * ELEMENTS + 6] - values[c * ELEMENTS]) / 2;

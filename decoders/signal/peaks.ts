@@ -1,0 +1,70 @@
+import { BIN_HZ, BINS } from './spectrogram.ts';
+
+/** A maximum of a box mean; the place is a bin with its fraction. */
+export interface Peak {
+  readonly bin: number;
+  readonly level: number;
+}
+
+/** Two peaks that may be the tones of one burst. */
+export interface Pair {
+  readonly low: Peak;
+  readonly high: Peak;
+  /** Which of the class's drifts they were seen under. */
+  readonly drift: number;
+  readonly rank: number;
+}
+
+/** Shifts that are looked for, with some room for peaks that lean on each other. */
+const LEAST_SHIFT_HZ = 70;
+const GREATEST_SHIFT_HZ = 920;
+/** And at least so much of the speed. */
+const LEAST_INDEX = 0.6;
+const MOST_PEAKS = 10;
+const MOST_PAIRS = 20;
+/** Pairs nearer than this (bins, both tones) are one pair seen twice. */
+const SAME_BINS = 1.2;
+
+/** The strongest local maxima above `level` that are no persistent lines, strongest first. */
+export function findPeaks(mean: Float32Array, lines: Uint8Array, level: number): Peak[] {
+  const peaks: Peak[] = [];
+  for (let k = 1; k < BINS - 1; k++) {
+    const middle = mean[k];
+    if (middle < level || middle < mean[k - 1] || middle <= mean[k + 1] || lines[k] === 1) continue;
+    const curve = mean[k - 1] - 2 * middle + mean[k + 1];
+    const lean = curve < 0 ? (mean[k - 1] - mean[k + 1]) / (2 * curve) : 0;
+    peaks.push({ bin: k + lean, level: middle });
+  }
+  peaks.sort((a, b) => b.level - a.level);
+  peaks.length = Math.min(peaks.length, MOST_PEAKS);
+  return peaks;
+}
+
+/** Puts every plausible pair of these peaks into `pairs`, which stays short, free of doubles and best first. */
+export function collectPairs(peaks: readonly Peak[], drift: number, baud: number, pairs: Pair[]): void {
+  const leastBins = Math.max(LEAST_SHIFT_HZ, LEAST_INDEX * baud) / BIN_HZ;
+  const mostBins = GREATEST_SHIFT_HZ / BIN_HZ;
+  for (let i = 0; i < peaks.length; i++) {
+    for (let j = i + 1; j < peaks.length; j++) {
+      const apart = Math.abs(peaks[i].bin - peaks[j].bin);
+      if (apart < leastBins || apart > mostBins) continue;
+      const [low, high] = peaks[i].bin < peaks[j].bin ? [peaks[i], peaks[j]] : [peaks[j], peaks[i]];
+      const least = Math.min(low.level, high.level);
+      insert({ low, high, drift, rank: least + Math.max(low.level, high.level) / 2 }, pairs);
+    }
+  }
+}
+
+function insert(pair: Pair, pairs: Pair[]): void {
+  const twin = pairs.findIndex(
+    ({ low, high }) => Math.abs(low.bin - pair.low.bin) < SAME_BINS && Math.abs(high.bin - pair.high.bin) < SAME_BINS,
+  );
+  if (twin >= 0) {
+    if (pairs[twin].rank >= pair.rank) return;
+    pairs.splice(twin, 1);
+  }
+  const place = pairs.findIndex(({ rank }) => rank < pair.rank);
+  if (place >= 0) pairs.splice(place, 0, pair);
+  else pairs.push(pair);
+  pairs.length = Math.min(pairs.length, MOST_PAIRS);
+}

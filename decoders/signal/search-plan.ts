@@ -1,0 +1,57 @@
+import type { Width } from './blocks.ts';
+import type { SearchHint } from './types.ts';
+
+/** One way to look: a range of speeds, and a stretch of time that holds about 48 of their characters. */
+export interface SearchClass {
+  /** Speeds within +-20 % are served. */
+  readonly centreBaud: number;
+  /** Length of the window, and how often one is looked at, in blocks. */
+  readonly blocks: number;
+  readonly hop: number;
+  readonly width: Width;
+  /** Bins averaged, because faster keying makes wider lobes. */
+  readonly smoothing: 1 | 3 | 5 | 7;
+  readonly driftsHzPerSecond: readonly number[];
+  /** Least average of a tone's cells over the window. */
+  readonly peakLevel: number;
+  /** Least share of blocks in which the pair stands above the noise. */
+  readonly presentShare: number;
+}
+
+const both = (...rates: number[]): number[] => [0, ...rates.flatMap((rate) => [rate, -rate])];
+
+export const SEARCH_CLASSES: readonly SearchClass[] = [
+  speedClass(52, 36, 'narrow', 1, both(15, 30, 45), 1.16, 0.77),
+  speedClass(68, 27, 'narrow', 1, both(20, 40), 1.16, 0.8),
+  speedClass(88, 21, 'narrow', 1, both(33), 1.18, 0.8),
+  speedClass(115, 15, 'narrow', 3, both(40), 1.16, 0.79),
+  speedClass(150, 12, 'wide', 3, both(), 1.14, 0.82),
+  speedClass(200, 9, 'wide', 5, both(), 1.12, 0.87),
+  speedClass(262, 7, 'wide', 7, both(), 1.12, 0.84),
+];
+
+function speedClass(
+  centreBaud: number,
+  blocks: number,
+  width: Width,
+  smoothing: SearchClass['smoothing'],
+  driftsHzPerSecond: readonly number[],
+  peakLevel: number,
+  presentShare: number,
+): SearchClass {
+  const hop = Math.floor(blocks / 3);
+  return { centreBaud, blocks, hop, width, smoothing, driftsHzPerSecond, peakLevel, presentShare };
+}
+
+/** Speeds in use on the air for five-unit teletype (common practice). */
+export const USUAL_BAUDS: readonly number[] = [45.45, 50, 56.88, 74.2, 75, 100, 110, 150, 200, 300];
+
+/** Speeds to look for: those of the hints when every hint names some, else the usual ones too. */
+export function baudsToSearch(hints: readonly SearchHint[]): readonly number[] {
+  const named = hints.flatMap((hint) => hint.bauds ?? []);
+  const all = hints.length > 0 && hints.every((hint) => hint.bauds !== undefined) ? named : [...named, ...USUAL_BAUDS];
+  return [...new Set(all)].sort((a, b) => a - b);
+}
+
+export const servesBaud = ({ centreBaud }: SearchClass, baud: number): boolean =>
+  baud > 0.8 * centreBaud && baud < 1.2 * centreBaud;
