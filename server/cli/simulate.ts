@@ -1,0 +1,152 @@
+import { Command, Option } from 'commander';
+import { encodeWav } from '../../decoders/audio/index.ts';
+import { renderFrame } from '../../decoders/frames/render.ts';
+import type { FrameLayout, Mission } from '../../decoders/mission/types.ts';
+import { Random } from '../../decoders/simulate/index.ts';
+import { CommandError, type ExitCode, exitCode } from './exit.ts';
+import { readText } from './inputs.ts';
+import type { Io } from './io.ts';
+import { loadMission } from './missions.ts';
+import { parseCount, parseNumber, parsePositive } from './numbers.ts';
+import { withSink } from './output/sink.ts';
+import { type ChannelFaults, composeRecording, type Transmitter, transmitterOf } from './simulate/compose.ts';
+import { readSpeech, type Speech } from './simulate/speech.ts';
+import { parseValues, randomValues } from './simulate/values.ts';
+import { parseTime } from './time.ts';
+
+interface SimulateOptions {
+  readonly mission: string;
+  readonly out: string;
+  readonly values?: string;
+  readonly random?: number;
+  readonly count?: number;
+  readonly frame: readonly string[];
+  readonly pause: number;
+  readonly rate?: number;
+  readonly mark?: number;
+  readonly space?: number;
+  readonly baud?: number;
+  readonly stop?: number;
+  readonly ebN0?: number;
+  readonly drift: number;
+  readonly clockPpm: number;
+  readonly speech?: string;
+  readonly speechLevel: number;
+  readonly seed: number;
+  readonly start?: string;
+}
+
+const USUAL_RATE_HZ = 8000;
+
+export function simulateCommand(io: Io, report: (code: ExitCode) => void): Command {
+  return new Command('simulate')
+    .summary('makes a recording of a mission')
+    .description(
+      'Writes a WAV recording of what the satellite of a mission would send: the examples of its definition, or given ' +
+        'or random values. The recording says inside that it is simulated. Prints the texts that it sends.',
+    )
+    .requiredOption('--mission <file>', 'mission definition')
+    .requiredOption('--out <file>', 'recording to write; "-" is standard output')
+    .option('--values <file>', 'JSON list of { "frame": ID, "values": { FIELD: VALUE } } to send')
+    .addOption(
+      new Option('--random <seed>', 'send random values, a frame of each kind')
+        .argParser(parseNumber)
+        .conflicts('values'),
+    )
+    .option('--count <number>', 'how many transmissions with --random, one kind after the other', parseCount)
+    .option('--frame <id>', 'send only this kind of frame with --random (may be repeated)', collect, [])
+    .option('--pause <seconds>', 'silence before, between and after the transmissions', parsePositive, 2)
+    .option('--rate <hz>', `sample rate (default: that of --speech, else ${USUAL_RATE_HZ})`, parsePositive)
+    .option('--mark <hz>', 'mark tone, instead of what the definition says', parsePositive)
+    .option('--space <hz>', 'space tone, instead of what the definition says', parsePositive)
+    .option('--baud <baud>', 'speed, instead of what the definition says', parsePositive)
+    .option('--stop <elements>', 'length of the stop element, instead of what the definition says', parsePositive)
+    .option('--eb-n0 <db>', 'add white noise so that Eb/N0 is this (default: none)', parseNumber)
+    .option('--drift <hz/s>', 'let the tones drift', parseNumber, 0)
+    .option('--clock-ppm <ppm>', "let the recorder's clock run fast by so much", parseNumber, 0)
+    .option('--speech <file>', 'mix a WAV recording in, over and over')
+    .option('--speech-level <db>', 'power of that recording against the beacon', parseNumber, 0)
+    .option('--seed <number>', 'seed of the noise', parseNumber, 1)
+    .option('--start <time>', 'when the recording began: 2027-03-01T18:40:00Z', parseTime)
+    .action(async (options: SimulateOptions) => report(await simulate(io, options)));
+}
+
+async function simulate(io: Io, options: SimulateOptions): Promise<ExitCode> {
+  const mission = await loadMission(options.mission, io);
+  const texts = await textsToSend(mission, options, io);
+  const speech = options.speech === undefined ? null : await readSpeech(options.speech, io);
+  const transmitter = transmitterOf(mission, overrides(options));
+  const sampleRateHz = chosenRate(options, speech);
+  const faults: ChannelFaults = {
+    ebN0Db: options.ebN0 ?? null,
+    driftHzPerSecond: options.drift,
+    clockPpm: options.clockPpm,
+    speech: speech === null ? null : { samples: speech.samples, levelDb: options.speechLevel },
+    seed: options.seed,
+  };
+  const samples = composeRecording(texts, { transmitter, sampleRateHz, pauseSeconds: options.pause, faults });
+  const noise = options.ebN0 === undefined ? 'without noise' : `Eb/N0 ${options.ebN0} dB, seed ${options.seed}`;
+  const file = encodeWav(samples, {
+    sampleRateHz,
+    format: 'pcm16',
+    comment: `SIMULATED by fiveunit: mission ${mission.id}, ${noise}`,
+    ...(options.start === undefined ? {} : { startedAt: options.start }),
+  });
+  await withSink(io, options.out, (sink) => sink.write(file));
+  if (options.out !== '-') {
+    await withSink(io, undefined, (sink) => sink.write(texts.map((text) => `${text}\n`).join('')));
+  }
+  return exitCode.done;
+}
+
+async function textsToSend(mission: Mission, options: SimulateOptions, io: Io): Promise<readonly string[]> {
+  if (options.values !== undefined) {
+    const given = parseValues(options.values, await readText(options.values, io));
+    return given.map(({ frame, values }) => renderFrame(mission, frame, values));
+  }
+  if (options.random !== undefined) {
+    const random = new Random(options.random).branch('values');
+    const frames = options.frame.length === 0 ? mission.frames : options.frame.map((id) => frameNamed(mission, id));
+    return Array.from({ length: options.count ?? frames.length }, (_, i) => {
+      const { id, layout } = frames[i % frames.length];
+      return renderFrame(mission, id, randomValues(layout, random));
+    });
+  }
+  if (mission.examples.length === 0) {
+    throw new CommandError('nothing-to-send', `${mission.id} has no examples to send; give --values or --random`);
+  }
+  return mission.examples.map(({ text }) => text);
+}
+
+function frameNamed(mission: Mission, id: string): FrameLayout {
+  const frame = mission.frames.find((each) => each.id === id);
+  if (frame === undefined) {
+    const known = mission.frames.map((each) => each.id).join(', ');
+    throw new CommandError('unknown-frame', `${mission.id} has no frame "${id}"; it has ${known}`);
+  }
+  return frame;
+}
+
+function overrides(options: SimulateOptions): Partial<Transmitter> {
+  return {
+    ...(options.mark === undefined ? {} : { markHz: options.mark }),
+    ...(options.space === undefined ? {} : { spaceHz: options.space }),
+    ...(options.baud === undefined ? {} : { baud: options.baud }),
+    ...(options.stop === undefined ? {} : { stopElements: options.stop }),
+  };
+}
+
+function chosenRate({ rate, speech: file }: SimulateOptions, speech: Speech | null): number {
+  if (speech === null) return rate ?? USUAL_RATE_HZ;
+  if (rate !== undefined && rate !== speech.sampleRateHz) {
+    throw new CommandError(
+      'rates-differ',
+      `${file}: this recording has ${speech.sampleRateHz} Hz, so the simulation cannot have ${rate}; leave --rate out`,
+    );
+  }
+  return speech.sampleRateHz;
+}
+
+function collect(value: string, before: readonly string[]): string[] {
+  return [...before, value];
+}
