@@ -91,12 +91,16 @@ export interface FrameLayout {
   readonly validUntil?: string;
 }
 
-/** `when` of limits and of the `choose` calibration: a condition on another parameter or field of the same frame. */
+/**
+ * `when` of limits and of the `choose` calibration: a condition on another parameter of the same frame, else on its last
+ * reading within `withinSeconds`. All tests given must hold; `above` and `below` exclude the bound; a text equals a state or `oneOf`.
+ */
 export interface Condition {
   readonly parameter: string;
   readonly equals?: number | string;
   readonly above?: number;
   readonly below?: number;
+  readonly withinSeconds?: number;
 }
 
 export type CalibrationStep =
@@ -139,7 +143,12 @@ export interface FieldRef {
 }
 
 export type ParameterSource =
-  | { readonly source: 'field'; readonly ref: FieldRef; readonly bits?: readonly [number, number]; readonly signed: boolean }
+  | {
+      readonly source: 'field';
+      readonly ref: FieldRef;
+      readonly bits?: readonly [number, number];
+      readonly signed: boolean;
+    }
   | {
       readonly source: 'join';
       readonly refs: readonly FieldRef[];

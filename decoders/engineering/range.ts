@@ -1,0 +1,162 @@
+import { formCapacity, formRange } from '../frames/field-form.ts';
+import { fieldsOf } from '../mission/layout.ts';
+import type { CalibrationStep, FieldPart, FieldRef, Mission, Parameter } from '../mission/types.ts';
+import { calibrate } from './calibration.ts';
+import type { Derivation } from './derive.ts';
+
+/** What a parameter can show, in its unit. */
+export interface ParameterRange {
+  readonly low: number;
+  readonly high: number;
+  /** Smallest and largest step between neighbouring raw values; null for derived parameters. */
+  readonly resolution: { readonly finest: number; readonly coarsest: number } | null;
+}
+
+/** Evenly spaced raw values. */
+interface RawDomain {
+  readonly low: number;
+  readonly step: number;
+  readonly count: number;
+}
+
+/** Raw values above this many are sampled evenly, both ends included. */
+const SAMPLES = 4096;
+/** Chains of `choose` steps beyond this many combinations are cut short. */
+const MAX_CHAINS = 64;
+
+/**
+ * Range of a parameter over all raw values that its field can print, through every calibration of any time and choice; derived
+ * ones from the ranges of their operands, as if these were independent. Null when it has no numbers or no known bounds.
+ */
+export function rangeOf(mission: Mission, parameter: Parameter): ParameterRange | null {
+  const chains = chainsOf(parameter);
+  if (parameter.source.source === 'derive') {
+    const derived = derivedRange(mission, parameter.source);
+    if (derived === null) return null;
+    const domain = { low: derived.low, step: (derived.high - derived.low) / (SAMPLES - 1), count: SAMPLES };
+    const range = chains.length === 0 ? derived : throughChains(domain, chains);
+    return range === null ? null : { low: range.low, high: range.high, resolution: null };
+  }
+  const domain = rawDomain(mission, parameter);
+  return domain === null ? null : throughChains(domain, chains.length === 0 ? [[]] : chains);
+}
+
+function throughChains(domain: RawDomain, chains: readonly (readonly CalibrationStep[])[]): ParameterRange | null {
+  let low = Number.POSITIVE_INFINITY;
+  let high = Number.NEGATIVE_INFINITY;
+  let finest = Number.POSITIVE_INFINITY;
+  let coarsest = 0;
+  const samples = Math.min(domain.count, SAMPLES);
+  for (const steps of chains) {
+    const valueAt = (index: number) => calibrate(steps, domain.low + index * domain.step, () => null);
+    for (let sample = 0; sample < samples; sample++) {
+      const index = samples === domain.count ? sample : Math.floor((sample * (domain.count - 1)) / (samples - 1));
+      const value = valueAt(index);
+      if (value === null) continue;
+      low = Math.min(low, value);
+      high = Math.max(high, value);
+      const neighbour = index > 0 ? valueAt(index - 1) : null;
+      if (neighbour === null) continue;
+      const step = Math.abs(value - neighbour);
+      if (step > 0) finest = Math.min(finest, step);
+      coarsest = Math.max(coarsest, step);
+    }
+  }
+  if (low > high) return null;
+  return { low, high, resolution: coarsest > 0 ? { finest, coarsest } : null };
+}
+
+/** Every straight chain of steps that the calibrations of a parameter can run, with each `choose` decided either way. */
+function chainsOf(parameter: Parameter): CalibrationStep[][] {
+  return parameter.calibrations.flatMap(({ value }) => decided(value)).slice(0, MAX_CHAINS);
+}
+
+function decided(steps: readonly CalibrationStep[]): CalibrationStep[][] {
+  let chains: CalibrationStep[][] = [[]];
+  for (const step of steps) {
+    const ways = step.step === 'choose' ? step.choices.flatMap((choice) => decided(choice.steps)) : [[step]];
+    chains = chains.flatMap((chain) => ways.map((way) => [...chain, ...way])).slice(0, MAX_CHAINS);
+  }
+  return chains;
+}
+
+function rawDomain(mission: Mission, { source }: Parameter): RawDomain | null {
+  if (source.source === 'field') {
+    const part = partOf(mission, source.ref);
+    const range = part === null ? null : formRange(part.form);
+    if (part === null || range === null) return null;
+    if (source.bits !== undefined) return bitsDomain(source.bits[1] - source.bits[0] + 1, source.signed);
+    if (source.signed) return bitsDomain(Math.log2(formCapacity(part.form) ?? 1), true);
+    const high = part.wraps === undefined ? range.high : part.wraps - 1;
+    return { low: range.low, step: range.step, count: Math.round((high - range.low) / range.step) + 1 };
+  }
+  if (source.source === 'join') {
+    const capacities = source.refs.map((ref) =>
+      formCapacity(partOf(mission, ref)?.form ?? { kind: 'oneOf', texts: [] }),
+    );
+    const capacity = capacities.reduce<number | null>(
+      (all, each) => (all === null || each === null ? null : all * each),
+      1,
+    );
+    if (capacity === null || source.as === 'float32') return null;
+    if (source.as === 'bcd') return { low: 0, step: 1, count: 10 ** Math.round(Math.log2(capacity) / 4) };
+    return source.signed ? bitsDomain(Math.log2(capacity), true) : { low: 0, step: 1, count: capacity };
+  }
+  return null;
+}
+
+function bitsDomain(width: number, signed: boolean): RawDomain {
+  return { low: signed ? -(2 ** (width - 1)) : 0, step: 1, count: 2 ** width };
+}
+
+function partOf(mission: Mission, ref: FieldRef): FieldPart | null {
+  for (const frame of mission.frames) {
+    const part = ref.frame === undefined || ref.frame === frame.id ? fieldsOf(frame.layout).get(ref.field) : undefined;
+    if (part !== undefined) return part;
+  }
+  return null;
+}
+
+type Interval = Pick<ParameterRange, 'low' | 'high'>;
+
+function derivedRange(mission: Mission, source: Derivation): Interval | null {
+  const operands: Interval[] = [];
+  for (const id of source.of) {
+    const parameter = mission.parameters.find((each) => each.id === id);
+    const range = parameter === undefined ? null : rangeOf(mission, parameter);
+    if (range === null) return null;
+    operands.push(range);
+  }
+  const each = (combine: (bounds: readonly number[]) => number): Interval => ({
+    low: combine(operands.map(({ low }) => low)),
+    high: combine(operands.map(({ high }) => high)),
+  });
+  const sum = (bounds: readonly number[]) => bounds.reduce((total, bound) => total + bound, 0);
+  const [first, second] = operands;
+  switch (source.operation) {
+    case 'sum':
+      return each(sum);
+    case 'mean':
+      return each((bounds) => sum(bounds) / bounds.length);
+    case 'least':
+      return each((bounds) => Math.min(...bounds));
+    case 'greatest':
+      return each((bounds) => Math.max(...bounds));
+    case 'difference':
+      return { low: first.low - second.high, high: first.high - second.low };
+    case 'product':
+      return operands.reduce(product);
+    case 'quotient':
+      // A divisor that may come near zero leaves the quotient without bounds.
+      return second.low <= 0 && second.high >= 0
+        ? null
+        : product(first, { low: 1 / second.high, high: 1 / second.low });
+    case 'scale':
+      return product(first, { low: source.factor ?? 1, high: source.factor ?? 1 });
+  }
+}
+
+function product(a: Interval, b: Interval): Interval {
+  const corners = [a.low * b.low, a.low * b.high, a.high * b.low, a.high * b.high];
+  return { low: Math.min(...corners), high: Math.max(...corners) };
+}
