@@ -37,15 +37,16 @@ const LAST_PASS_ELEVATION_DEG = 35;
 
 /** The orbit that tells the same story whenever the demo is first started, and brings a fine pass just before. */
 export function demoOrbit(nowMs: number): Orbit {
-  const plane: Orbit = {
-    epochMs: nowMs,
-    heightKm: HEIGHT_KM,
-    inclinationDeg: INCLINATION_DEG,
-    nodeDeg: demoNodeDeg(nowMs),
-    argumentDeg: 0,
-  };
-  const candidates = Array.from({ length: 72 }, (_, i) => ({ ...plane, argumentDeg: i * 5 }));
-  return candidates.reduce((best, orbit) => (sinceFinePass(orbit, nowMs) < sinceFinePass(best, nowMs) ? orbit : best));
+  const nodeDeg = demoNodeDeg(nowMs);
+  const candidates = Array.from({ length: 72 }, (_, i) => {
+    const orbit = orbitWith(nowMs, nodeDeg, i * 5);
+    return { orbit, agoMs: lastFinePass(orbit, nowMs)?.agoMs ?? Infinity };
+  });
+  return candidates.reduce((best, candidate) => (candidate.agoMs < best.agoMs ? candidate : best)).orbit;
+}
+
+function orbitWith(epochMs: number, nodeDeg: number, argumentDeg: number): Orbit {
+  return { epochMs, heightKm: HEIGHT_KM, inclinationDeg: INCLINATION_DEG, nodeDeg, argumentDeg };
 }
 
 /** The node at which eclipses are over at the end of the history, and longest at its start. */
@@ -53,13 +54,7 @@ function demoNodeDeg(nowMs: number): number {
   let chosen = 0;
   let least = Infinity;
   for (let nodeDeg = 0; nodeDeg < 360; nodeDeg += 0.5) {
-    const orbit: Orbit = {
-      epochMs: nowMs,
-      heightKm: HEIGHT_KM,
-      inclinationDeg: INCLINATION_DEG,
-      nodeDeg,
-      argumentDeg: 0,
-    };
+    const orbit = orbitWith(nowMs, nodeDeg, 0);
     const missed = Math.abs(Math.abs(betaDeg(orbit, nowMs)) - BETA_AT_END_DEG);
     const startBeta = Math.abs(betaDeg(orbit, nowMs - HISTORY_MS));
     const cost = 20 * Math.max(0, missed - 0.5) + startBeta;
@@ -71,15 +66,13 @@ function demoNodeDeg(nowMs: number): number {
   return chosen;
 }
 
-/** Time since some station last saw the satellite high up in a pass that is over now. */
-function sinceFinePass(orbit: Orbit, nowMs: number): number {
-  for (let ago = SINCE_LAST_PASS_MS; ago < 6 * 60 * MINUTE_MS; ago += MINUTE_MS) {
-    const timeMs = nowMs - ago;
+/** The last time some station saw the satellite high up, in a pass that is over now. */
+export function lastFinePass(orbit: Orbit, nowMs: number): { station: DemoStation; agoMs: number } | null {
+  for (let agoMs = SINCE_LAST_PASS_MS; agoMs < 6 * 60 * MINUTE_MS; agoMs += MINUTE_MS) {
+    const timeMs = nowMs - agoMs;
     const position = positionKm(orbit, timeMs);
-    const high = DEMO_STATIONS.some(
-      (station) => lookAt(position, station, timeMs).elevationDeg > LAST_PASS_ELEVATION_DEG,
-    );
-    if (high) return ago;
+    const station = DEMO_STATIONS.find((each) => lookAt(position, each, timeMs).elevationDeg > LAST_PASS_ELEVATION_DEG);
+    if (station !== undefined) return { station, agoMs };
   }
-  return Infinity;
+  return null;
 }

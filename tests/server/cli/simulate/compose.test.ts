@@ -29,7 +29,7 @@ describe('composeRecording', () => {
     expect(meanPower(samples.subarray(pause + burst + 4, 2 * pause + burst))).toBe(0);
   });
 
-  test.each([20, 8, 0])('stands at an Eb/N0 of %d dB, without a sample cut off', (wanted) => {
+  test.each([20, 8])('stands at an Eb/N0 of %d dB, without a sample cut off', (wanted) => {
     const samples = compose(['ABCDEFGHIJKLMNOPQRSTUVWXYZ'], { ebN0Db: wanted });
     const noise = meanPower(samples.subarray(0, pause));
     const both = meanPower(samples.subarray(pause + 400, samples.length - pause - 400));

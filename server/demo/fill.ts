@@ -1,0 +1,119 @@
+import { createReadStream } from 'node:fs';
+import { join } from 'node:path';
+import { setImmediate as breathe } from 'node:timers/promises';
+import { readMission } from '../../decoders/mission/read.ts';
+import type { Mission } from '../../decoders/mission/types.ts';
+import { DOUBTFUL_MARK } from '../../decoders/teletype/print.ts';
+import { acceptLine } from '../intake/lines.ts';
+import { acceptRecording } from '../intake/recordings.ts';
+import type { CurrentMission } from '../missions/catalog.ts';
+import { Refusal } from '../refusal.ts';
+import type { Services } from '../services.ts';
+import { demoHistory, type HeardFrame } from './history.ts';
+import { sampleDefinition, samplesFolder } from './samples.ts';
+import { demoOrbit, lastFinePass } from './scene.ts';
+
+const FLYING = 'dunlin-1';
+const OTHER = 'plover-2';
+
+/** Recordings of the last pass. `dunlin-power.wav` is left for the visitor to hand over. */
+const RECORDINGS = [
+  { file: 'dunlin-weak.wav', mission: FLYING, minutesAgo: 14 },
+  { file: 'dunlin-three.wav', mission: FLYING, minutesAgo: 12 },
+  { file: 'dunlin-cut.wav', mission: FLYING, minutesAgo: 11 },
+  { file: 'plain-text.wav', mission: null, minutesAgo: 10 },
+] as const;
+
+/**
+ * Fills a server with the demo: two invented missions, two weeks of frames that invented stations heard, and a few
+ * recordings. Everything goes the way that real lines and recordings go. The history ends when the demo was first
+ * started; what a stopped server had not got to is made up for at the next start.
+ *
+ * @param onProgress share of the history that is in, 0..1.
+ */
+export async function fillDemo(services: Services, onProgress: (done: number) => void = () => {}): Promise<void> {
+  const flying = await saveDemoMission(services, FLYING);
+  await saveDemoMission(services, OTHER);
+  const [first] = (await services.store.missionVersions(FLYING)).slice(-1);
+  await handOverRecordings(services, first.savedAt);
+  await fillHistory(services, flying, first.savedAt, onProgress);
+}
+
+async function saveDemoMission({ store, catalog, clock }: Services, id: string): Promise<CurrentMission> {
+  const known = await catalog.current(id);
+  if (known !== null) return known;
+  const definition = await sampleDefinition(id);
+  const { name, callSign } = checked(definition);
+  await store.saveMission({
+    id,
+    name,
+    callSign,
+    private: false,
+    invented: true,
+    definition,
+    savedAt: clock(),
+    expected: 0,
+  });
+  const saved = await catalog.current(id);
+  if (saved === null) throw new Error(`the demo mission ${id} could not be stored`);
+  return saved;
+}
+
+function checked(definition: unknown): Mission {
+  const { mission, faults } = readMission(definition);
+  if (mission === null) throw new Error(`a demo mission is faulty: ${faults.map(({ path }) => path).join(', ')}`);
+  return mission;
+}
+
+async function handOverRecordings(services: Services, nowMs: number): Promise<void> {
+  const { files } = services;
+  const heardBy = lastFinePass(demoOrbit(nowMs), nowMs)?.station.callSign ?? 'Q1ANK';
+  for (const { file, mission, minutesAgo } of RECORDINGS) {
+    const incoming = await files.receive(createReadStream(join(samplesFolder(), file)));
+    await acceptRecording(services, incoming, {
+      mission,
+      station: heardBy,
+      vouched: true,
+      phase: 'flight',
+      startedAt: nowMs - minutesAgo * 60_000,
+      timeAccuracySeconds: 1,
+      fileName: file,
+    });
+  }
+}
+
+/** Newest first, so that the pages are right about the present at once; the oldest frame tells that all are in. */
+async function fillHistory(
+  services: Services,
+  mission: CurrentMission,
+  nowMs: number,
+  onProgress: (done: number) => void,
+): Promise<void> {
+  const history = [...demoHistory(mission.mission, nowMs)].reverse();
+  const oldest = history.findLast(({ text }) => !text.includes(DOUBTFUL_MARK));
+  if (oldest === undefined || (await isIn(services, oldest))) return;
+  for (const [index, { station, receivedAtMs, text }] of history.entries()) {
+    const line = { station, vouched: true, receivedAt: receivedAtMs, phase: 'flight' as const, text };
+    await acceptLine(services, mission, line).catch((error: unknown) => {
+      // Now and then the air has left too little of a frame: it is refused, as anybody's would be.
+      if (!(error instanceof Refusal)) throw error;
+    });
+    onProgress((index + 1) / history.length);
+    // Visitors come first.
+    await breathe();
+  }
+}
+
+async function isIn({ store }: Services, { receivedAtMs, station }: HeardFrame): Promise<boolean> {
+  const found = await store.frames({
+    mission: FLYING,
+    from: receivedAtMs,
+    to: receivedAtMs,
+    station,
+    leastTrust: 'doubtful',
+    phase: 'flight',
+    limit: 1,
+    after: null,
+  });
+  return found.length > 0;
+}
