@@ -16,6 +16,8 @@ export const DEMO_STATIONS: readonly DemoStation[] = [
   { callSign: 'Q2BUOY', name: 'Blue Buoy', latitudeDeg: -34, longitudeDeg: 78, diligence: 0.7, gainDb: 0 },
   { callSign: 'Q3DRF', name: 'Drift Ice Camp', latitudeDeg: 78, longitudeDeg: -2, diligence: 0.45, gainDb: -2 },
   { callSign: 'Q4SLT', name: 'Salt Platform', latitudeDeg: 31, longitudeDeg: -158, diligence: 0.75, gainDb: 1 },
+  { callSign: 'Q7FOG', name: 'Foghorn Spit', latitudeDeg: 40, longitudeDeg: 166, diligence: 0.6, gainDb: 1 },
+  { callSign: 'Q8GUL', name: 'Gull Rock', latitudeDeg: -30, longitudeDeg: -7, diligence: 0.55, gainDb: -1 },
   { callSign: 'Q5LAG', name: 'Long Lagoon', latitudeDeg: -28, longitudeDeg: -112, diligence: 0.65, gainDb: 0 },
   { callSign: 'Q6TID', name: 'Tidewatch', latitudeDeg: -25, longitudeDeg: -118, diligence: 0.6, gainDb: -3 },
 ];
