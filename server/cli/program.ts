@@ -1,10 +1,10 @@
 import { Command, CommanderError } from 'commander';
 import { FiveunitError } from '../../decoders/errors.ts';
+import { nearest } from '../../decoders/mission/nearest.ts';
 import { checkCommand } from './check.ts';
 import { decodeCommand } from './decode.ts';
 import { CommandError, type ExitCode, exitCode } from './exit.ts';
 import { complain, type Io } from './io.ts';
-import { nearest } from './nearest.ts';
 import { OutputClosed } from './output/sink.ts';
 import { readCommand } from './read.ts';
 import { serveCommand } from './serve.ts';
@@ -57,9 +57,13 @@ function prepare(command: Command, io: Io): void {
 }
 
 function unknownCommand(word: string, among: Command): string {
-  const best = nearest(word, among.commands, (command) => command.name());
-  const usage = best === undefined ? '' : ` Nearest: ${pathOf(best)} ${best.usage()} - ${best.summary()}`;
-  return `there is no command "${pathOf(among)} ${word}".${usage}`;
+  const names = among.commands.map((command) => command.name());
+  const near = among.commands.find((command) => command.name() === nearest(word, names));
+  const help =
+    near === undefined
+      ? `There are ${names.join(', ')}.`
+      : `Nearest: ${pathOf(near)} ${near.usage()} - ${near.summary()}.`;
+  return `there is no command "${pathOf(among)} ${word}". ${help}`;
 }
 
 function pathOf(command: Command): string {

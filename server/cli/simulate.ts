@@ -11,11 +11,12 @@ import { parseCount, parseNumber, parsePositive } from './numbers.ts';
 import { withSink } from './output/sink.ts';
 import { type ChannelFaults, composeRecording, type Transmitter, transmitterOf } from './simulate/compose.ts';
 import { readSpeech, type Speech } from './simulate/speech.ts';
-import { parseValues, randomValues } from './simulate/values.ts';
+import { parseValues, randomValues, type Values } from './simulate/values.ts';
 import { parseTime } from './time.ts';
 
 interface SimulateOptions {
-  readonly mission: string;
+  readonly mission?: string;
+  readonly text: readonly string[];
   readonly out: string;
   readonly values?: string;
   readonly random?: number;
@@ -45,8 +46,9 @@ export function simulateCommand(io: Io, report: (code: ExitCode) => void): Comma
       'Writes a WAV recording of what the satellite of a mission would send: the examples of its definition, or given ' +
         'or random values. The recording says inside that it is simulated. Prints the texts that it sends.',
     )
-    .requiredOption('--mission <file>', 'mission definition')
+    .option('--mission <file>', 'mission definition')
     .requiredOption('--out <file>', 'recording to write; "-" is standard output')
+    .option('--text <text>', 'send this text, also without a mission (may be repeated)', collect, [])
     .option('--values <file>', 'JSON list of { "frame": ID, "values": { FIELD: VALUE } } to send')
     .addOption(
       new Option('--random <seed>', 'send random values, a frame of each kind')
@@ -72,10 +74,10 @@ export function simulateCommand(io: Io, report: (code: ExitCode) => void): Comma
 }
 
 async function simulate(io: Io, options: SimulateOptions): Promise<ExitCode> {
-  const mission = await loadMission(options.mission, io);
+  const mission = options.mission === undefined ? null : await loadMission(options.mission, io);
   const texts = await textsToSend(mission, options, io);
   const speech = options.speech === undefined ? null : await readSpeech(options.speech, io);
-  const transmitter = transmitterOf(mission, overrides(options));
+  const transmitter = transmitterOf(mission?.beacon ?? null, overrides(options));
   const sampleRateHz = chosenRate(options, speech);
   const faults: ChannelFaults = {
     ebN0Db: options.ebN0 ?? null,
@@ -89,7 +91,7 @@ async function simulate(io: Io, options: SimulateOptions): Promise<ExitCode> {
   const file = encodeWav(samples, {
     sampleRateHz,
     format: 'pcm16',
-    comment: `SIMULATED by fiveunit: mission ${mission.id}, ${noise}`,
+    comment: `SIMULATED by fiveunit: ${mission === null ? 'no mission' : `mission ${mission.id}`}, ${noise}`,
     ...(options.start === undefined ? {} : { startedAt: options.start }),
   });
   await withSink(io, options.out, (sink) => sink.write(file));
@@ -99,23 +101,33 @@ async function simulate(io: Io, options: SimulateOptions): Promise<ExitCode> {
   return exitCode.done;
 }
 
-async function textsToSend(mission: Mission, options: SimulateOptions, io: Io): Promise<readonly string[]> {
+async function textsToSend(mission: Mission | null, options: SimulateOptions, io: Io): Promise<readonly string[]> {
+  if (options.text.length > 0) return options.text;
+  if (mission === null)
+    throw new CommandError('nothing-to-send', 'give --mission FILE, or --text to send a text of your own');
   if (options.values !== undefined) {
     const given = parseValues(options.values, await readText(options.values, io));
-    return given.map(({ frame, values }) => renderFrame(mission, frame, values));
+    return given.map(({ frame, values }) => sentText(mission, frameNamed(mission, frame), values));
   }
   if (options.random !== undefined) {
     const random = new Random(options.random).branch('values');
     const frames = options.frame.length === 0 ? mission.frames : options.frame.map((id) => frameNamed(mission, id));
     return Array.from({ length: options.count ?? frames.length }, (_, i) => {
-      const { id, layout } = frames[i % frames.length];
-      return renderFrame(mission, id, randomValues(layout, random));
+      const frame = frames[i % frames.length];
+      return sentText(mission, frame, randomValues(frame.layout, random));
     });
   }
   if (mission.examples.length === 0) {
     throw new CommandError('nothing-to-send', `${mission.id} has no examples to send; give --values or --random`);
   }
   return mission.examples.map(({ text }) => text);
+}
+
+/** A frame as it goes out: as often in a row as its layout says. */
+function sentText(mission: Mission, { id, repeats }: FrameLayout, values: Values): string {
+  return Array(repeats)
+    .fill(renderFrame(mission, id, values))
+    .join(' ');
 }
 
 function frameNamed(mission: Mission, id: string): FrameLayout {

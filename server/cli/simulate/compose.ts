@@ -1,4 +1,4 @@
-import type { Alphabet, Mission } from '../../../decoders/mission/types.ts';
+import type { Alphabet, Beacon } from '../../../decoders/mission/types.ts';
 import { gainForLevel, keyBurst, meanPower, mixInto, noiseSigma, Random } from '../../../decoders/simulate/index.ts';
 import { encode } from '../../../decoders/teletype/alphabets.ts';
 
@@ -39,18 +39,18 @@ const IDLE_ELEMENTS = 8;
 /** Nothing may be cut off when samples become 16-bit numbers. */
 const HIGHEST_SAMPLE = 0.95;
 
-/** The transmitter that a definition describes, with usual values where it says nothing. */
-export function transmitterOf({ beacon }: Mission, given: Partial<Transmitter>): Transmitter {
-  const { baud = USUAL.baud, stopElements = USUAL.stopElements, shiftHz = USUAL.shiftHz, alphabet, shifts } = beacon;
-  const { markHz = USUAL.centreHz - shiftHz / 2, spaceHz = markHz + shiftHz } = beacon;
+/** The transmitter that a definition describes (null for none), with usual values where it says nothing. */
+export function transmitterOf(beacon: Beacon | null, given: Partial<Transmitter>): Transmitter {
+  const { baud = USUAL.baud, stopElements = USUAL.stopElements, shiftHz = USUAL.shiftHz } = beacon ?? {};
+  const { markHz = USUAL.centreHz - shiftHz / 2, spaceHz = markHz + shiftHz } = beacon ?? {};
   return {
     markHz,
     spaceHz,
     baud,
     stopElements,
-    alphabet,
-    unshiftOnSpace: shifts.unshiftOnSpace ?? false,
-    repeatShifts: shifts.repeat ?? 1,
+    alphabet: beacon?.alphabet ?? 'ita2',
+    unshiftOnSpace: beacon?.shifts.unshiftOnSpace ?? false,
+    repeatShifts: beacon?.shifts.repeat ?? 1,
     ...given,
   };
 }
