@@ -1,0 +1,286 @@
+import { findCodes } from '../teletype/alphabets.ts';
+import { CODE_COUNT } from '../teletype/soft-characters.ts';
+import type { SoftCharacters } from '../teletype/types.ts';
+import {
+  CONFIRMED_ERROR,
+  CONTRADICTED_CONFIDENCE,
+  FOREIGN_NATS,
+  PROBABLE_POSTERIOR,
+  SISTER_SENDER,
+  WRONG_CHECKSUM_SENT,
+} from './accept.ts';
+import { listCandidates } from './candidates.ts';
+import type { CompiledLayout } from './compiled-mission.ts';
+import { fieldValue } from './field-form.ts';
+import type { Region, Span } from './scan.ts';
+import type { SlotScores } from './slot-scores.ts';
+import { logAdd, totalMass } from './total-mass.ts';
+import type { ChecksumState, DecodedField, DecodedFrame, FrameCharacter, Trust } from './types.ts';
+import { type WrittenCandidate, writeConsistent, writeReceived } from './write-candidate.ts';
+
+export interface DecisionInput {
+  readonly layout: CompiledLayout;
+  /** All layouts that might have been sent instead, `layout` among them. */
+  readonly rivals: readonly CompiledLayout[];
+  readonly span: Span;
+  readonly region: Region;
+  readonly scores: SlotScores;
+  readonly soft: SoftCharacters;
+}
+
+const MOST_CANDIDATES = 1000;
+/** Once all that is not listed weighs so much less (nats) than the best, listing more cannot change the decision. */
+const SETTLED = Math.log(1e6);
+
+/** Readings with the same content, their weights summed: free, and with derived parts consistent. */
+interface Content {
+  best: WrittenCandidate;
+  logFree: number;
+  logConsistent: number;
+}
+
+/**
+ * Reads one frame and says how surely. The posterior weighs the reading against every other content that the layout
+ * allows (those not listed through their exact total), against other layouts, against a frame sent with a wrong
+ * checksum, against a sister satellite, and against text without layout.
+ */
+export function decideFrame(input: DecisionInput): DecodedFrame | null {
+  const { layout, scores, span, region } = input;
+  const whole = span.startsWhole && span.endsWhole;
+  const free = totalMass(layout.graph, scores, region, span);
+  const contents = new Map<string, Content>();
+  let listedFree = Number.NEGATIVE_INFINITY;
+  let listedConsistent = Number.NEGATIVE_INFINITY;
+  let mostConsistent = Number.NEGATIVE_INFINITY;
+  let unlisted = free;
+  let checked = false;
+  let listed = 0;
+  for (const candidate of listCandidates({ graph: layout.graph, parts: layout.parts, scores, region, span })) {
+    const written = whole ? writeConsistent(layout, candidate, scores) : writeReceived(layout, candidate, scores);
+    checked ||= written.checked;
+    listedFree = logAdd(listedFree, candidate.logWeight);
+    listedConsistent = logAdd(listedConsistent, written.logConsistent);
+    unlisted = free + Math.log(Math.max(1e-12, 1 - Math.exp(listedFree - free)));
+    const content = collect(contents, written);
+    mostConsistent = Math.max(mostConsistent, content.logConsistent);
+    if (++listed >= MOST_CANDIDATES || unlisted < mostConsistent - SETTLED) break;
+  }
+  if (listed === 0) return null;
+  const consistent = logAdd(listedConsistent, unlisted);
+  const wrongCheck = checked ? WRONG_CHECKSUM_SENT : 0;
+  const asSent = Math.log1p(-wrongCheck) + consistent;
+  const withWrongCheck = Math.log(wrongCheck) + free;
+  const contradicted = withWrongCheck > asSent;
+  const best = likeliest(contents, (content) => (contradicted ? content.logFree : content.logConsistent));
+  const reading = contradicted ? writeReceived(layout, best.best.candidate, scores) : best.best;
+  const bestFree = likeliest(contents, (content) => content.logFree);
+  const sisters = Math.log(SISTER_SENDER * sisterOdds(layout, reading, scores));
+  let total = logAdd(asSent, withWrongCheck);
+  total = logAdd(total, sisters + (checked ? best.logFree : best.logConsistent));
+  total = logAdd(total, 0);
+  for (const rival of input.rivals) {
+    if (rival !== layout) total = logAdd(total, totalMass(rival.graph, scores, region, span));
+  }
+  const logBest = contradicted ? Math.log(wrongCheck) + best.logFree : Math.log1p(-wrongCheck) + best.logConsistent;
+  const posterior = Math.min(1, Math.exp(logBest - total));
+  const foreignNatsPerCharacter = foreignNats(layout, reading, scores);
+  const checksum: ChecksumState = !checked
+    ? 'none'
+    : contradicted
+      ? Math.exp(bestFree.logFree - free) >= PROBABLE_POSTERIOR
+        ? 'fail'
+        : 'none'
+      : posterior >= 0.5
+        ? 'pass'
+        : 'none';
+  const confidenceOf = (same: (content: Content) => boolean, alone: number): number => {
+    let agreeing = Math.log(Math.max(alone, 1e-300)) + logAdd(Math.log1p(-wrongCheck), Math.log(wrongCheck)) + unlisted;
+    for (const content of contents.values()) {
+      if (!same(content)) continue;
+      agreeing = logAdd(agreeing, Math.log1p(-wrongCheck) + content.logConsistent);
+      agreeing = logAdd(agreeing, Math.log(wrongCheck) + content.logFree);
+    }
+    const confidence = Math.min(1, Math.exp(agreeing - total));
+    return contradicted ? Math.min(confidence, CONTRADICTED_CONFIDENCE) : confidence;
+  };
+  const notes: string[] = [];
+  if (contradicted) notes.push('checksum-contradicts-text');
+  if (foreignNatsPerCharacter > FOREIGN_NATS) notes.push('foreign-text');
+  const trust = trustOf(posterior, checksum, foreignNatsPerCharacter, whole, contradicted);
+  return {
+    frame: layout.frame,
+    text: reading.characters.map(({ character }) => character).join(''),
+    startSeconds: input.soft.startSeconds[best.best.candidate.fromSlot],
+    endSeconds: endOf(input.soft, best.best.candidate.toSlot),
+    complete: whole,
+    checksum,
+    trust,
+    confidence: posterior,
+    fields: fieldsOf(layout, reading, scores, confidenceOf),
+    characters: charactersOfReading(layout, reading, scores, posterior),
+    decision: {
+      posterior,
+      foreignNatsPerCharacter,
+      repaired: !contradicted && bestFree.best.content !== best.best.content,
+      notes,
+    },
+  };
+}
+
+function trustOf(
+  posterior: number,
+  checksum: ChecksumState,
+  foreign: number,
+  whole: boolean,
+  contradicted: boolean,
+): Trust {
+  if (foreign > FOREIGN_NATS || contradicted) return 'doubtful';
+  if (whole && checksum === 'pass' && 1 - posterior < CONFIRMED_ERROR) return 'confirmed';
+  return posterior >= PROBABLE_POSTERIOR ? 'probable' : 'doubtful';
+}
+
+function collect(contents: Map<string, Content>, written: WrittenCandidate): Content {
+  const { candidate, content, logConsistent } = written;
+  const known = contents.get(content);
+  if (!known) {
+    const fresh: Content = { best: written, logFree: candidate.logWeight, logConsistent };
+    contents.set(content, fresh);
+    return fresh;
+  }
+  if (logConsistent > known.best.logConsistent) known.best = written;
+  known.logFree = logAdd(known.logFree, candidate.logWeight);
+  known.logConsistent = logAdd(known.logConsistent, logConsistent);
+  return known;
+}
+
+function likeliest(contents: ReadonlyMap<string, Content>, weight: (content: Content) => number): Content {
+  const [first, ...others] = contents.values();
+  let best = first;
+  for (const content of others) if (weight(content) > weight(best)) best = content;
+  return best;
+}
+
+function endOf(soft: SoftCharacters, slot: number): number {
+  const { startSeconds, count } = soft;
+  if (slot < count) return startSeconds[slot];
+  return startSeconds[count - 1] + (count > 1 ? startSeconds[count - 1] - startSeconds[count - 2] : 0);
+}
+
+/** Codes that may stand where a written character stands. */
+function codesHere(layout: CompiledLayout, edge: number): number[] {
+  const { printed } = layout.graph;
+  return Array.from(printed.edges[edge].characters, (character) => codeOf(layout, character)).filter(
+    (code) => code >= 0,
+  );
+}
+
+function codeOf(layout: CompiledLayout, character: string): number {
+  return findCodes(character, layout.mission.beacon.alphabet)?.code ?? -1;
+}
+
+/** Odds that one character of a literal word was another: the sum over all words, places and other characters. */
+function sisterOdds(layout: CompiledLayout, reading: WrittenCandidate, scores: SlotScores): number {
+  let odds = 0;
+  for (const { owner, character, slot, edge } of reading.characters) {
+    if (owner.kind !== 'text' || edge === null) continue;
+    const own = codeOf(layout, character);
+    const ownScore = scores.of(slot, own);
+    let others = 0;
+    for (let code = 0; code < CODE_COUNT; code++)
+      if (code !== own) others += Math.exp(scores.of(slot, code) - ownScore);
+    odds += others / (CODE_COUNT - 1);
+  }
+  return Math.max(odds, 1e-300);
+}
+
+function foreignNats(layout: CompiledLayout, reading: WrittenCandidate, scores: SlotScores): number {
+  let sum = 0;
+  for (const { character, slot } of reading.characters) {
+    if (character === ' ') continue;
+    sum += scores.best[slot] - scores.of(slot, codeOf(layout, character));
+  }
+  return reading.characters.length === 0 ? 0 : sum / reading.characters.length;
+}
+
+/** Probability of a character among those its place allows, by its slot alone. */
+function aloneConfidence(
+  layout: CompiledLayout,
+  character: string,
+  slot: number,
+  edge: number,
+  scores: SlotScores,
+): number {
+  const own = Math.exp(scores.of(slot, codeOf(layout, character)));
+  let sum = 0;
+  for (const code of codesHere(layout, edge)) sum += Math.exp(scores.of(slot, code));
+  return sum > 0 ? Math.min(1, own / sum) : 0;
+}
+
+function fieldsOf(
+  layout: CompiledLayout,
+  reading: WrittenCandidate,
+  scores: SlotScores,
+  confidenceOf: (same: (content: Content) => boolean, alone: number) => number,
+): Record<string, DecodedField> {
+  const { printed } = layout.graph;
+  const fields: Record<string, DecodedField> = {};
+  for (const part of printed.fields) {
+    const text = completeFieldText(layout, reading, part.field);
+    if (text === null) continue;
+    let alone = 1;
+    for (const { owner, character, slot, edge } of reading.characters) {
+      if (owner.kind !== 'field' || owner.field !== part.field || edge === null) continue;
+      alone *= aloneConfidence(layout, character, slot, edge, scores);
+    }
+    const same = (content: Content) => completeFieldText(layout, content.best, part.field) === text;
+    fields[part.field] = {
+      raw: fieldValue(part.form, text, part.missing),
+      text,
+      confidence: confidenceOf(same, alone),
+    };
+  }
+  return fields;
+}
+
+/** Text of a field that was received from its first to its last character; null otherwise. */
+function completeFieldText(layout: CompiledLayout, reading: WrittenCandidate, field: string): string | null {
+  const { printed } = layout.graph;
+  const { characters } = reading;
+  const belongs = (edge: number) => {
+    const { owner } = printed.edges[edge];
+    return owner.kind === 'field' && owner.field === field;
+  };
+  const first = characters.findIndex(({ owner }) => owner.kind === 'field' && owner.field === field);
+  if (first < 0) return null;
+  const last = characters.findLastIndex(({ owner }) => owner.kind === 'field' && owner.field === field);
+  const firstEdge = characters[first].edge;
+  const lastEdge = characters[last].edge;
+  if (firstEdge === null || lastEdge === null) return null;
+  if (first === 0 && printed.edges.some((edge, i) => edge.to === printed.edges[firstEdge].from && belongs(i)))
+    return null;
+  if (last === characters.length - 1 && printed.outgoing[printed.edges[lastEdge].to].some(belongs)) return null;
+  return characters
+    .slice(first, last + 1)
+    .map(({ character }) => character)
+    .join('');
+}
+
+function charactersOfReading(
+  layout: CompiledLayout,
+  reading: WrittenCandidate,
+  scores: SlotScores,
+  posterior: number,
+): FrameCharacter[] {
+  return reading.characters.map(({ character, owner, slot, edge }) => {
+    const alone =
+      edge === null || owner.kind !== 'field'
+        ? Math.exp(scores.of(slot, codeOf(layout, character))) / CODE_COUNT
+        : aloneConfidence(layout, character, slot, edge, scores);
+    return {
+      text: character,
+      slot,
+      confidence: Math.min(1, posterior + (1 - posterior) * alone),
+      field: owner.kind === 'field' ? owner.field : null,
+    };
+  });
+}

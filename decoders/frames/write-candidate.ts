@@ -1,0 +1,115 @@
+import type { Candidate, CandidateCharacter } from './candidates.ts';
+import type { CompiledLayout } from './compiled-mission.ts';
+import { type CharacterOwner, checkText, rightCheckText } from './coverage.ts';
+import type { Leap } from './derived-parts.ts';
+import { complementText } from './field-form.ts';
+import type { SlotScores } from './slot-scores.ts';
+
+/** One character of a candidate written out, with what it belongs to. */
+export interface WrittenCharacter {
+  readonly character: string;
+  readonly owner: CharacterOwner;
+  readonly slot: number;
+  /** Edge of the printed graph; null inside derived parts. */
+  readonly edge: number | null;
+}
+
+/** A candidate with its derived parts written out. */
+export interface WrittenCandidate {
+  readonly candidate: Candidate;
+  readonly characters: readonly WrittenCharacter[];
+  /** Text of everything but the derived parts: what tells candidates apart. */
+  readonly content: string;
+  /** ln weight when the derived parts must be what they are derived from; -Infinity when they cannot stand there. */
+  readonly logConsistent: number;
+  /** Whether some checksum could be worked out at all. */
+  readonly checked: boolean;
+}
+
+/** Works out what the derived parts must be, and how well that fits what was received in their place. */
+export function writeConsistent(layout: CompiledLayout, candidate: Candidate, scores: SlotScores): WrittenCandidate {
+  const texts = derivedTexts(layout, candidate);
+  let logConsistent = candidate.logWeight;
+  let checked = false;
+  const written = write(layout, candidate, (leap) => {
+    const text = texts.get(leap);
+    if (text === undefined) return layout.parts.received(leap, scores);
+    const fit = layout.parts.fit(leap, text, scores);
+    logConsistent += (fit?.logLikelihood ?? Number.NEGATIVE_INFINITY) - leap.logSum;
+    if (layout.parts.owners[leap.part].kind === 'check') checked = true;
+    return { text, slots: fit?.slots ?? [] };
+  });
+  return { candidate, ...written, logConsistent, checked };
+}
+
+/** Writes a candidate with its derived parts as they were received. */
+export function writeReceived(layout: CompiledLayout, candidate: Candidate, scores: SlotScores): WrittenCandidate {
+  const written = write(layout, candidate, (leap) => layout.parts.received(leap, scores));
+  return { candidate, ...written, logConsistent: candidate.logWeight, checked: false };
+}
+
+function write(
+  layout: CompiledLayout,
+  candidate: Candidate,
+  fill: (leap: Leap) => { readonly text: string; readonly slots: readonly number[] },
+): { readonly characters: WrittenCharacter[]; readonly content: string } {
+  const characters: WrittenCharacter[] = [];
+  let content = '';
+  for (const item of candidate.items) {
+    if (item.kind === 'character') {
+      content += item.text;
+      characters.push({ character: item.text, owner: ownerOf(layout, item), slot: item.slot, edge: item.edge });
+      continue;
+    }
+    const { text, slots } = fill(item.leap);
+    const owner = layout.parts.owners[item.leap.part];
+    for (let i = 0; i < text.length; i++) {
+      characters.push({ character: text[i], owner, slot: slots[i] ?? item.leap.fromSlot, edge: null });
+    }
+  }
+  return { characters, content };
+}
+
+function ownerOf(layout: CompiledLayout, item: CandidateCharacter): CharacterOwner {
+  return layout.graph.printed.edges[item.edge].owner;
+}
+
+/** The text each leap must have; a leap whose text cannot be worked out is left out. */
+function derivedTexts(layout: CompiledLayout, candidate: Candidate): Map<Leap, string> {
+  const { printed } = layout.graph;
+  const texts = new Map<Leap, string>();
+  const leaps = candidate.items.flatMap((item) => (item.kind === 'leap' ? [item.leap] : []));
+  if (leaps.length === 0) return texts;
+  // Copies of fields first, then checks in layout order: a check may cover what stands before it.
+  for (const leap of leaps) {
+    const owner = layout.parts.owners[leap.part];
+    if (owner.kind !== 'again') continue;
+    const field = printed.fields.find(({ field }) => field === owner.field);
+    const text = fieldTextOf(layout, candidate, owner.field);
+    if (!field || text === '') continue;
+    texts.set(leap, owner.complement ? complementText(field.form, text, field.missing) : text);
+  }
+  const checkLeaps = leaps.filter((leap) => layout.parts.owners[leap.part].kind === 'check');
+  for (const leap of checkLeaps) {
+    const owner = layout.parts.owners[leap.part];
+    if (owner.kind !== 'check') continue;
+    const { characters } = write(layout, candidate, (each) => {
+      const other = layout.parts.owners[each.part];
+      const known = texts.get(each) ?? (other.kind === 'check' ? checkText(printed.checks[other.index], 0) : '');
+      return { text: known, slots: [] };
+    });
+    const text = rightCheckText(printed.checks[owner.index], owner.index, characters, layout.codesOf, layout.isHex);
+    if (text !== null) texts.set(leap, text);
+  }
+  return texts;
+}
+
+function fieldTextOf(layout: CompiledLayout, candidate: Candidate, field: string): string {
+  let text = '';
+  for (const item of candidate.items) {
+    if (item.kind !== 'character') continue;
+    const owner = ownerOf(layout, item);
+    if (owner.kind === 'field' && owner.field === field) text += item.text;
+  }
+  return text;
+}
