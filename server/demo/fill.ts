@@ -19,8 +19,8 @@ const OTHER = 'plover-2';
 /** Recordings of the last pass. `dunlin-power.wav` is left for the visitor to hand over. */
 const RECORDINGS = [
   { file: 'dunlin-weak.wav', mission: FLYING, minutesAgo: 14 },
-  { file: 'dunlin-three.wav', mission: FLYING, minutesAgo: 12 },
-  { file: 'dunlin-cut.wav', mission: FLYING, minutesAgo: 11 },
+  { file: 'dunlin-three.wav', mission: FLYING, minutesAgo: 13 },
+  { file: 'dunlin-cut.wav', mission: FLYING, minutesAgo: 9 },
   { file: 'plain-text.wav', mission: null, minutesAgo: 10 },
 ] as const;
 

@@ -5,7 +5,8 @@ import { DOUBTFUL_MARK } from '../../decoders/teletype/print.ts';
 import { type Look, lookAt } from './orbit.ts';
 import { fly, STEP_SECONDS, type Story } from './satellite.ts';
 import { DEMO_STATIONS, type DemoStation, demoOrbit, LOWEST_ELEVATION_DEG } from './scene.ts';
-import { telemetryOf } from './telemetry.ts';
+import type { Vector } from './sun.ts';
+import { type Telemetry, telemetryOf } from './telemetry.ts';
 
 /** A frame as a station's decoder printed it. */
 export interface HeardFrame {
@@ -37,33 +38,44 @@ const SLOPE_DB = 0.7;
 /** So far below, a decoder still prints most of the characters. */
 const PARTIAL_DB = 1.5;
 
+/** What the satellite sent in one minute of the history. */
+export interface Transmission extends Telemetry {
+  readonly timeMs: number;
+  readonly positionKm: Vector;
+}
+
+/** Everything that the satellite sent in the two weeks up to `nowMs`, one frame a minute, heard or not. */
+export function* demoTransmissions(nowMs: number): Generator<Transmission> {
+  const fromMs = nowMs - (SETTLING_SECONDS + HISTORY_SECONDS) * 1000;
+  const sensors = new Random(SEED).branch('sensors');
+  let step = 0;
+  for (const state of fly(demoOrbit(nowMs), fromMs, STORY, SEED)) {
+    const { timeMs, positionKm } = state;
+    if (timeMs > nowMs) return;
+    const seconds = step * STEP_SECONDS;
+    const sends = step++ % TRANSMISSION_EVERY_STEPS === 0;
+    if (!sends || seconds < SETTLING_SECONDS) continue;
+    yield { timeMs, positionKm, ...telemetryOf(state, FIRST_COUNT + seconds / 60, sensors) };
+  }
+}
+
 /**
  * Two weeks of frames that invented stations heard of the invented satellite, oldest first, ending at `nowMs`.
  * Pure: the same `nowMs` gives the same history.
  */
 export function* demoHistory(mission: Mission, nowMs: number): Generator<HeardFrame> {
-  const fromMs = nowMs - (SETTLING_SECONDS + HISTORY_SECONDS) * 1000;
   const random = new Random(SEED);
   const listening = new ListeningPlan(random.branch('listening'));
-  const sensors = random.branch('sensors');
   const air = random.branch('air');
-  let step = 0;
-  for (const state of fly(demoOrbit(nowMs), fromMs, STORY, SEED)) {
-    if (state.timeMs > nowMs) return;
-    const seconds = step * STEP_SECONDS;
-    const transmission = step++ % TRANSMISSION_EVERY_STEPS === 0;
-    if (!transmission || seconds < SETTLING_SECONDS) continue;
-    const hearing = DEMO_STATIONS.map((station) => ({
-      station,
-      look: lookAt(state.positionKm, station, state.timeMs),
-    })).filter(({ station, look }) => listening.isOn(station, look));
+  for (const { timeMs, positionKm, frame, values } of demoTransmissions(nowMs)) {
+    const hearing = DEMO_STATIONS.map((station) => ({ station, look: lookAt(positionKm, station, timeMs) })).filter(
+      ({ station, look }) => listening.isOn(station, look),
+    );
     if (hearing.length === 0) continue;
-    const count = FIRST_COUNT + Math.floor(seconds / 60);
-    const { frame, values } = telemetryOf(state, count, sensors);
     const text = renderFrame(mission, frame, values);
     for (const { station, look } of hearing) {
       const heard = throughTheAir(text, ebN0Db(station, look, air), air);
-      if (heard !== null) yield { station: station.callSign, receivedAtMs: state.timeMs, text: heard };
+      if (heard !== null) yield { station: station.callSign, receivedAtMs: timeMs, text: heard };
     }
   }
 }
