@@ -28,6 +28,8 @@ export interface Burst {
   readonly soft: SoftCharacters;
   /** Free reading, without a layout; doubtful characters are `DOUBTFUL_MARK`. */
   readonly text: string;
+  /** The text if spaces return to letters (or not), where nothing in the signal decides and it differs; else null. */
+  readonly alternativeText: string | null;
   /** One entry a printed character of `text`. */
   readonly characters: readonly PrintedCharacter[];
 }

@@ -1,0 +1,117 @@
+import type { Alphabet } from '../mission/types.ts';
+import { createAcquirer } from '../signal/acquirer.ts';
+import { createDecimator, WORKING_RATE_HZ } from '../signal/decimate.ts';
+import { SampleHistory } from '../signal/history.ts';
+import type { Acquisition } from '../signal/types.ts';
+import { type DemodulatedBurst, demodulate } from './demodulate.ts';
+import { printSoft } from './print.ts';
+import type { Burst } from './types.ts';
+
+export interface BurstReaderOptions {
+  readonly sampleRateHz: number;
+  /** Place of the first sample in the recording. */
+  readonly startSeconds?: number;
+  /** Decided from the signal when left out. */
+  readonly alphabet?: Alphabet;
+}
+
+/** A burst as read, with its signal for those who want to measure again. */
+export interface ReadBurst {
+  readonly burst: Burst;
+  readonly signal: DemodulatedBurst;
+  /** Strength of its start-stop structure, for choosing between copies. */
+  readonly score: number;
+}
+
+/** 131 s: the longest stretch that is demodulated in one piece, and what is looked at around it. */
+const HISTORY_SAMPLES = 1 << 20;
+/** Seconds beyond either end of an acquired stretch in which its burst may begin or end, as a share of the stretch. */
+const MARGIN_SHARE = 0.55;
+const LEAST_MARGIN_SECONDS = 1.5;
+const MOST_MARGIN_SECONDS = 6;
+
+/**
+ * One channel of samples in, bursts out: search, demodulation and free printing. Streaming: the same samples in other
+ * blocks give the same bursts, memory is bounded.
+ */
+export class BurstReader {
+  private readonly options: BurstReaderOptions;
+  private readonly decimator: ReturnType<typeof createDecimator>;
+  private readonly acquirer: ReturnType<typeof createAcquirer>;
+  private readonly history = new SampleHistory(HISTORY_SAMPLES);
+  private readonly waiting: Acquisition[] = [];
+
+  constructor(options: BurstReaderOptions) {
+    this.options = options;
+    this.decimator = createDecimator(options.sampleRateHz);
+    this.acquirer = createAcquirer({ sampleRateHz: WORKING_RATE_HZ });
+  }
+
+  push(samples: Float32Array, onBurst: (read: ReadBurst) => void): void {
+    this.decimator.push(samples, (block) => this.take(block));
+    this.readReady(onBurst, this.history.end / WORKING_RATE_HZ);
+  }
+
+  end(onBurst: (read: ReadBurst) => void): void {
+    this.decimator.end((block) => this.take(block));
+    this.acquirer.end((found) => this.waiting.push(found));
+    this.readReady(onBurst, Number.POSITIVE_INFINITY);
+  }
+
+  private take(block: Float32Array): void {
+    this.history.append(block);
+    this.acquirer.push(block, (found) => this.waiting.push(found));
+  }
+
+  private readReady(onBurst: (read: ReadBurst) => void, nowSeconds: number): void {
+    for (let i = 0; i < this.waiting.length; ) {
+      const found = this.waiting[i];
+      if (found.endSeconds + marginSeconds(found) > nowSeconds) {
+        i++;
+        continue;
+      }
+      this.waiting.splice(i, 1);
+      const read = this.read(found);
+      if (read) onBurst(read);
+    }
+  }
+
+  private read(found: Acquisition): ReadBurst | null {
+    const margin = marginSeconds(found);
+    const { samples, first } = this.history.slice(
+      (found.startSeconds - margin) * WORKING_RATE_HZ,
+      (found.endSeconds + margin) * WORKING_RATE_HZ,
+    );
+    const offset = this.options.startSeconds ?? 0;
+    const startSeconds = first / WORKING_RATE_HZ + offset;
+    const acquisition = { ...found, startSeconds: found.startSeconds + offset, endSeconds: found.endSeconds + offset };
+    const signal = demodulate({ samples, sampleRateHz: WORKING_RATE_HZ, startSeconds, acquisition });
+    if (!signal) return null;
+    const { alphabet } = this.options;
+    const printed = printSoft(signal.soft, alphabet === undefined ? {} : { alphabet });
+    return {
+      burst: {
+        startSeconds: signal.startSeconds,
+        endSeconds: signal.endSeconds,
+        baud: signal.baud,
+        markHz: signal.markHz,
+        spaceHz: signal.spaceHz,
+        reversed: signal.markHz > signal.spaceHz,
+        stopElements: signal.stopElements,
+        driftHzPerSecond: signal.driftHzPerSecond,
+        ebN0Db: signal.ebN0Db,
+        soft: signal.soft,
+        text: printed.text,
+        alternativeText: printed.alternativeText,
+        characters: printed.characters,
+      },
+      signal,
+      score: found.score,
+    };
+  }
+}
+
+function marginSeconds(found: Acquisition): number {
+  const share = MARGIN_SHARE * (found.endSeconds - found.startSeconds);
+  return Math.min(MOST_MARGIN_SECONDS, Math.max(LEAST_MARGIN_SECONDS, share));
+}
