@@ -1,6 +1,7 @@
 import { Command, CommanderError } from 'commander';
 import { FiveunitError } from '../../decoders/errors.ts';
 import { nearest } from '../../decoders/mission/nearest.ts';
+import { packageVersion } from '../package-root.ts';
 import { checkCommand } from './check.ts';
 import { decodeCommand } from './decode.ts';
 import { CommandError, type ExitCode, exitCode } from './exit.ts';
@@ -24,6 +25,7 @@ export async function runCommandLine(args: readonly string[], io: Io): Promise<E
   };
   const program = new Command('fiveunit')
     .description('Turns slow five-unit teletype telemetry of small satellites into readings that can be trusted.')
+    .version(packageVersion(), '--version', 'print the version')
     .addHelpText('after', '\n"fiveunit COMMAND --help" tells more about a command.')
     .addCommand(decodeCommand(io, report))
     .addCommand(readCommand(io, report))

@@ -1,5 +1,4 @@
 import { createReadStream } from 'node:fs';
-import { join } from 'node:path';
 import { setImmediate as breathe } from 'node:timers/promises';
 import { readMission } from '../../decoders/mission/read.ts';
 import type { Mission } from '../../decoders/mission/types.ts';
@@ -10,7 +9,7 @@ import type { CurrentMission } from '../missions/catalog.ts';
 import { Refusal } from '../refusal.ts';
 import type { Services } from '../services.ts';
 import { demoHistory, type HeardFrame } from './history.ts';
-import { sampleDefinition, samplesFolder } from './samples.ts';
+import { sampleDefinition, samplePath } from './samples.ts';
 import { demoOrbit, lastFinePass } from './scene.ts';
 
 const FLYING = 'dunlin-1';
@@ -69,7 +68,7 @@ async function handOverRecordings(services: Services, nowMs: number): Promise<vo
   const { files } = services;
   const heardBy = lastFinePass(demoOrbit(nowMs), nowMs)?.station.callSign ?? 'Q1ANK';
   for (const { file, mission, minutesAgo } of RECORDINGS) {
-    const incoming = await files.receive(createReadStream(join(samplesFolder(), file)));
+    const incoming = await files.receive(createReadStream(samplePath(file)));
     await acceptRecording(services, incoming, {
       mission,
       station: heardBy,

@@ -1,16 +1,12 @@
-import { existsSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
-import { dirname, join } from 'node:path';
+import { join } from 'node:path';
+import { packageRoot } from '../package-root.ts';
 
-/** The folder `samples/`, from the sources as from what is built of them. */
-export function samplesFolder(): string {
-  for (let folder = import.meta.dirname; ; folder = dirname(folder)) {
-    const samples = join(folder, 'samples');
-    if (existsSync(join(folder, 'package.json')) && existsSync(samples)) return samples;
-    if (folder === dirname(folder)) throw new Error('the folder samples/ is missing: the installation is not whole');
-  }
+export function samplePath(file: string): string {
+  return join(packageRoot(), 'samples', file);
 }
 
-export async function sampleDefinition(name: string): Promise<unknown> {
-  return JSON.parse(await readFile(join(samplesFolder(), `${name}.json`), 'utf8'));
+/** The definition of a sample mission, not checked yet. */
+export async function sampleDefinition(mission: string): Promise<unknown> {
+  return JSON.parse(await readFile(samplePath(`${mission}.json`), 'utf8'));
 }
