@@ -11,6 +11,8 @@
 export class Random {
   readonly #state = new Int32Array(4);
   readonly #seed: number;
+  /** Hash of the labels that lead to this branch. */
+  #path = 0x811c9dc5;
 
   /** @param seed any finite number; its whole value counts, 1 and 1.5 give different sequences. */
   constructor(seed: number) {
@@ -58,10 +60,12 @@ export class Random {
    * of their own do not disturb each other's numbers.
    */
   branch(label: string): Random {
-    let hash = 0x811c9dc5;
-    for (let i = 0; i < label.length; i++) hash = Math.imul(hash ^ label.charCodeAt(i), 0x01000193);
+    // FNV-1a, a zero between the labels.
+    let path = Math.imul(this.#path, 0x01000193);
+    for (let i = 0; i < label.length; i++) path = Math.imul(path ^ label.charCodeAt(i), 0x01000193);
     const branch = new Random(this.#seed);
-    branch.#state[2] ^= hash;
+    branch.#path = path;
+    branch.#state[2] ^= path;
     for (let i = 0; i < 16; i++) next(branch.#state);
     return branch;
   }

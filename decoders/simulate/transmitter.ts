@@ -55,14 +55,7 @@ export function keyTones(steps: readonly KeyingStep[], options: ToneOptions): Fl
   const { sampleRateHz, markHz, spaceHz } = options;
   const { amplitude = 0.5, phase = 'continuous', driftHzPerSecond = 0, rampSeconds = 0 } = options;
   const { startPhaseRadians = 0, spacePhaseRadians = 0, startOffsetSamples = 0, clockPpm = 0, random } = options;
-  ensure(sampleRateHz > 0 && sampleRateHz < 1e9, 'bad-tones', `sampleRateHz is ${sampleRateHz}; it must be positive`);
-  for (const tone of [markHz, spaceHz]) {
-    ensure(
-      tone > 0 && tone < sampleRateHz / 2,
-      'bad-tones',
-      `a tone is ${tone} Hz; it must lie below half of ${sampleRateHz} Hz`,
-    );
-  }
+  checkTones(options);
   ensure(startOffsetSamples >= 0, 'bad-tones', `startOffsetSamples is ${startOffsetSamples}; it must be 0 or more`);
   ensure(
     phase !== 'random' || random !== undefined,
@@ -117,6 +110,15 @@ export function keyTones(steps: readonly KeyingStep[], options: ToneOptions): Fl
   /** Turns of a tone between two times, its drift about the middle included. */
   function cycles(hz: number, from: number, to: number): number {
     return (hz + driftHzPerSecond * ((from + to) / 2 - middle)) * (to - from);
+  }
+}
+
+/** @throws FiveunitError `bad-tones` when the rate is none, or a tone does not lie below half of it. */
+export function checkTones({ sampleRateHz, markHz, spaceHz }: ToneOptions): void {
+  ensure(sampleRateHz > 0 && sampleRateHz < 1e9, 'bad-tones', `sampleRateHz is ${sampleRateHz}; it must be positive`);
+  for (const tone of [markHz, spaceHz]) {
+    const isBelow = tone > 0 && tone < sampleRateHz / 2;
+    ensure(isBelow, 'bad-tones', `a tone is ${tone} Hz; it must lie below half of ${sampleRateHz} Hz`);
   }
 }
 

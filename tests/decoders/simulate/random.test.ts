@@ -34,6 +34,8 @@ describe('Random', () => {
     expect(a).toBe(new Random(3).branch('speech').bits());
     expect(a).not.toBe(new Random(3).branch('noise').bits());
     expect(a).not.toBe(new Random(4).branch('speech').bits());
+    const twig = (first: string, second: string) => new Random(3).branch(first).branch(second).bits();
+    expect(new Set([a, twig('a', 'b'), twig('c', 'b'), twig('b', 'a'), twig('ab', ''), twig('', 'ab')]).size).toBe(6);
   });
 
   it('draws uniform numbers with the moments of the uniform distribution', () => {

@@ -1,0 +1,5 @@
+export * from './keyed.ts';
+export * from './music.ts';
+export * from './noise.ts';
+export * from './speech.ts';
+export * from './tones.ts';
