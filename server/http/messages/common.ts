@@ -1,4 +1,5 @@
 import { type Static, type TSchema, Type } from 'typebox';
+import { CALL_SIGN_PATTERN } from '../../call-sign.ts';
 
 /** A value that may be absent: `null` is said, never left out. */
 export function orNull<T extends TSchema>(schema: T) {
@@ -33,8 +34,8 @@ export const Probability = Type.Number({ minimum: 0, maximum: 1 });
 
 /** A call sign as people type it; the server stores it in upper case. */
 export const CallSign = Type.String({
-  pattern: '^[A-Za-z0-9]{2,10}(/[A-Za-z0-9]{1,4}){0,2}$',
-  description: 'letters and digits, with at most two parts after a slash, for instance Q1LARK/P',
+  pattern: CALL_SIGN_PATTERN,
+  description: 'up to three parts of letters and digits between slashes, for instance Q1LARK/P',
 });
 
 export const MissionId = Type.String({

@@ -186,6 +186,11 @@ export const RecordingBurst = Type.Object(
         'text that fits no layout is for the sender and the team: characters and slots outside frames are left out',
     }),
     text: Type.String(),
+    alternativeText: orNull(
+      Type.String({
+        description: 'the text if spaces return to letters (or not), where nothing decides; for sender and team',
+      }),
+    ),
     characters: Type.Array(TapeCharacter),
     slots: Type.Array(TapeSlot),
     frames: Type.Array(BurstFrame),

@@ -1,0 +1,173 @@
+import { mkdir } from 'node:fs/promises';
+import { join } from 'node:path';
+import fastifyMultipart from '@fastify/multipart';
+import fastifyWebsocket from '@fastify/websocket';
+import Fastify, { type FastifyError } from 'fastify';
+import { bearerKey, callerWith, NOBODY } from './access/caller.ts';
+import { LIVE_PROTOCOL, subprotocolKey } from './access/live-key.ts';
+import type { App } from './http/app-types.ts';
+import { LiveHub } from './http/live-hub.ts';
+import { RequestCounts } from './http/metrics.ts';
+import { describeRoutes } from './http/openapi.ts';
+import { servePages } from './http/pages.ts';
+import { refusalOf, sendRefusal } from './http/problems.ts';
+import { limitRates } from './http/rate-limits.ts';
+import { frameRoutes } from './http/routes/frames.ts';
+import { liveRoutes } from './http/routes/live.ts';
+import { missionRoutes } from './http/routes/missions.ts';
+import { nowRoutes } from './http/routes/now.ts';
+import { readingRoutes } from './http/routes/readings.ts';
+import { recordingRoutes } from './http/routes/recordings.ts';
+import { serviceRoutes } from './http/routes/service.ts';
+import { settingRoutes } from './http/routes/settings.ts';
+import { stationRoutes } from './http/routes/stations.ts';
+import { secureHeaders } from './http/security.ts';
+import { validatorCompiler } from './http/validation.ts';
+import type { DecodeRunner } from './jobs/decode-runner.ts';
+import { JobRunner } from './jobs/job-runner.ts';
+import { openThreadPool } from './jobs/thread-pool.ts';
+import { KeyedLock } from './keyed-lock.ts';
+import { findTeamKey } from './keys/team-key.ts';
+import { DEFAULT_LIMITS, type Limits } from './limits.ts';
+import { openCatalog } from './missions/catalog.ts';
+import { packageRoot, packageVersion } from './package-root.ts';
+import type { Services } from './services.ts';
+import { openRecordingFiles } from './store/files.ts';
+import { lockData } from './store/lock.ts';
+import { openSqliteStore } from './store/sqlite/open.ts';
+import type { Clock } from './time.ts';
+
+export interface AppOptions {
+  /** Holds the database, the recordings and the team's key; made as needed. */
+  readonly dataDir: string;
+  readonly environment?: NodeJS.ProcessEnv;
+  readonly limits?: Partial<Limits>;
+  /** Where recordings are decoded; without it in threads. */
+  readonly decoding?: DecodeRunner;
+  /** The built pages. */
+  readonly webDir?: string;
+  readonly clock?: Clock;
+  /** Told of what should not have happened; without it standard error. */
+  readonly complain?: (error: unknown, doing: string) => void;
+}
+
+/** A server that does not listen yet. */
+export interface BuiltApp {
+  readonly app: App;
+  readonly services: Services;
+  readonly jobs: JobRunner;
+  /** Starts what waits, and tells pages: call it after changing the store from outside the routes. */
+  readonly changed: () => void;
+}
+
+/**
+ * Opens the data and builds the application; `app.close()` gives everything back. Throws `FiveunitError` when the data
+ * are in use, were written by a newer version, or the team's key is too short.
+ */
+export async function buildApp(options: AppOptions): Promise<BuiltApp> {
+  const { dataDir, clock = Date.now, complain = complainAloud } = options;
+  await mkdir(dataDir, { recursive: true });
+  const lock = lockData(dataDir);
+  try {
+    const store = openSqliteStore(join(dataDir, 'fiveunit.db'));
+    await store.releaseAllJobs();
+    const services: Services = {
+      store,
+      files: await openRecordingFiles(dataDir),
+      catalog: openCatalog(store),
+      decoding: options.decoding ?? openThreadPool(),
+      teamKey: await findTeamKey(dataDir, options.environment),
+      limits: { ...DEFAULT_LIMITS, ...options.limits },
+      clock,
+      locks: new KeyedLock(),
+      complain,
+    };
+    const live = new LiveHub(services);
+    const jobs = new JobRunner(services, {
+      onChange: () => live.wake(),
+      onProgress: (recording, progress) => live.progress(recording, progress),
+    });
+    const changed = () => {
+      live.wake();
+      jobs.wake();
+    };
+    const app = await buildHttp(services, live, jobs, changed, options.webDir ?? join(packageRoot(), 'dist', 'web'));
+    app.addHook('preClose', () => live.close());
+    app.addHook('onClose', async () => {
+      await jobs.stop();
+      await services.decoding.close();
+      await store.close();
+      lock.release();
+    });
+    app.addHook('onReady', async () => jobs.wake());
+    return { app, services, jobs, changed };
+  } catch (error) {
+    lock.release();
+    throw error;
+  }
+}
+
+async function buildHttp(
+  services: Services,
+  live: LiveHub,
+  jobs: JobRunner,
+  changed: () => void,
+  webDir: string,
+): Promise<App> {
+  const { store, teamKey, limits, complain } = services;
+  const version = packageVersion();
+  const requests = new RequestCounts();
+  const app: App = Fastify({ bodyLimit: limits.bodyBytes, routerOptions: { maxParamLength: 100 } });
+  app.setValidatorCompiler(validatorCompiler);
+  // Answers are typed by their schemas; writing them by schema would bend them to fit.
+  app.setSerializerCompiler(() => JSON.stringify);
+  app.setErrorHandler<FastifyError>((error, request, reply) =>
+    sendRefusal(reply, refusalOf(error, request, limits, complain)),
+  );
+
+  app.decorateRequest('caller');
+  app.decorateRequest('keyRefusal');
+  app.addHook('onRequest', async (request) => {
+    try {
+      const key = bearerKey(request.headers.authorization) ?? subprotocolKey(request.headers['sec-websocket-protocol']);
+      request.caller = await callerWith(key, teamKey, store);
+    } catch (error) {
+      request.caller = NOBODY;
+      request.keyRefusal = error;
+    }
+  });
+  app.addHook('onResponse', async (_request, reply) => requests.count(reply.statusCode));
+
+  await secureHeaders(app);
+  await limitRates(app, limits);
+  // Only after the rate was counted: whoever tries keys is slowed down.
+  app.addHook('preParsing', async ({ keyRefusal }) => {
+    if (keyRefusal !== undefined) throw keyRefusal;
+  });
+  await describeRoutes(app, version);
+  await app.register(fastifyMultipart, { throwFileSizeLimit: false });
+  await app.register(fastifyWebsocket, {
+    options: {
+      maxPayload: 1024,
+      handleProtocols: (protocols) => (protocols.has(LIVE_PROTOCOL) ? LIVE_PROTOCOL : false),
+    },
+  });
+  await app.register(async (routes: App) => {
+    serviceRoutes(routes, services, { live, requests, version });
+    missionRoutes(routes, services, changed);
+    recordingRoutes(routes, services, jobs, changed);
+    frameRoutes(routes, services, changed);
+    readingRoutes(routes, services);
+    nowRoutes(routes, services);
+    stationRoutes(routes, services);
+    settingRoutes(routes, services);
+    liveRoutes(routes, services, live);
+  });
+  await servePages(app, webDir);
+  return app;
+}
+
+function complainAloud(error: unknown, doing: string): void {
+  const what = error instanceof Error ? (error.stack ?? error.message) : String(error);
+  process.stderr.write(`fiveunit: a fault while ${doing}: ${what}\n`);
+}

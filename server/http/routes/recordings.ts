@@ -1,0 +1,198 @@
+import { Type } from 'typebox';
+import type { Caller } from '../../access/caller.ts';
+import { maySeePrivate, needOwner, owns, vouchesFor } from '../../access/rules.ts';
+import { normalCallSign } from '../../call-sign.ts';
+import { acceptRecording, datingBySender, deleteRecording, redateRecording } from '../../intake/recordings.ts';
+import type { JobRunner } from '../../jobs/job-runner.ts';
+import { Refusal } from '../../refusal.ts';
+import type { Services } from '../../services.ts';
+import type { StoredRecording } from '../../store/records.ts';
+import { receptionInstant } from '../../time.ts';
+import type { App } from '../app-types.ts';
+import { recordingId, storedId } from '../ids.ts';
+import {
+  Problem,
+  Recording,
+  RecordingAccepted,
+  RecordingBursts,
+  RecordingChange,
+  RecordingFields,
+  RecordingId,
+  RecordingList,
+  RecordingListQuery,
+} from '../messages.ts';
+import { recordingRate } from '../rate-limits.ts';
+import { receiveUpload } from '../upload.ts';
+import { formReader } from '../validation.ts';
+import { recordingView } from '../views/recording-view.ts';
+import { recordingBurst } from '../views/tape-view.ts';
+import { visibleMission, visibleRecording } from '../visible.ts';
+
+const Params = Type.Object({ id: RecordingId });
+const readFields = formReader(RecordingFields);
+
+export function recordingRoutes(app: App, services: Services, jobs: JobRunner, changed: () => void): void {
+  const { store, files, limits, clock } = services;
+
+  const view = (recording: StoredRecording, caller: Caller) =>
+    recordingView(recording, jobs.progressOf(recording.id), owns(caller, recording));
+
+  app.post(
+    '/api/recordings',
+    {
+      config: { rateLimit: recordingRate(limits) },
+      schema: {
+        summary: 'Hands over a recording, which is then decoded; the same bytes twice are one recording',
+        consumes: ['multipart/form-data'],
+        response: { 200: RecordingAccepted, 202: RecordingAccepted, '4xx': Problem, 507: Problem },
+      },
+    },
+    async (request, reply) => {
+      const { caller } = request;
+      await needMayUpload(services, caller);
+      const { file, fileName, fields } = await receiveUpload(request, files, limits);
+      try {
+        const { mission, station: given, startedAt, timeAccuracySeconds, phase } = readFields(fields);
+        if (mission !== 'any') await visibleMission(services, caller, mission);
+        const station = normalCallSign(given);
+        const { recording, senderKey } = await acceptRecording(services, file, {
+          mission: mission === 'any' ? null : mission,
+          station,
+          vouched: vouchesFor(caller, station),
+          phase: phase ?? 'flight',
+          startedAt: startedAt === undefined ? null : receptionInstant(startedAt, 'body/startedAt', clock()),
+          timeAccuracySeconds: timeAccuracySeconds ?? null,
+          fileName,
+        });
+        changed();
+        reply.code(senderKey === null ? 200 : 202).header('location', `/api/recordings/${recordingId(recording.id)}`);
+        const { sha256, status } = recording;
+        return { id: recordingId(recording.id), sha256, status, ...(senderKey === null ? {} : { senderKey }) };
+      } catch (error) {
+        await files.discard(file);
+        throw error;
+      }
+    },
+  );
+
+  app.get(
+    '/api/recordings',
+    {
+      schema: {
+        summary: 'The recordings, newest first',
+        querystring: RecordingListQuery,
+        response: { 200: RecordingList, '4xx': Problem },
+      },
+    },
+    async ({ query, caller }) => {
+      const limit = query.limit ?? 50;
+      const recordings = await store.recordings({
+        // One more, to know whether more follow.
+        limit: limit + 1,
+        after: query.after === undefined ? null : afterOf(query.after),
+        mission: query.mission === 'any' ? null : query.mission,
+        station: query.station === undefined ? null : normalCallSign(query.station),
+        exceptMissions: maySeePrivate(caller) ? [] : await store.privateMissions(),
+      });
+      const page = recordings.slice(0, limit);
+      const last = page.at(-1);
+      return {
+        recordings: page.map((recording) => view(recording, caller)),
+        next: recordings.length > limit && last !== undefined ? recordingId(last.id) : null,
+      };
+    },
+  );
+
+  app.get(
+    '/api/recordings/:id',
+    { schema: { summary: 'A recording', params: Params, response: { 200: Recording, '4xx': Problem } } },
+    async ({ params, caller }) => view(await visibleRecording(services, caller, params.id), caller),
+  );
+
+  app.get(
+    '/api/recordings/:id/bursts',
+    {
+      schema: {
+        summary: 'The bursts of a recording with their tape and frames',
+        params: Params,
+        response: { 200: RecordingBursts, '4xx': Problem },
+      },
+    },
+    async ({ params, caller }) => {
+      const recording = await visibleRecording(services, caller, params.id);
+      const whole = owns(caller, recording);
+      const hidden = new Set(whole || maySeePrivate(caller) ? [] : await store.privateMissions());
+      const frames = (await store.framesOfRecording(recording.id)).filter(({ mission }) => !hidden.has(mission));
+      const bursts = await store.bursts(recording.id);
+      return {
+        recording: params.id,
+        bursts: bursts.map((burst) => {
+          const own = frames.filter(({ source }) => source.kind === 'recording' && source.burst === burst.index);
+          return recordingBurst(burst, own, whole);
+        }),
+      };
+    },
+  );
+
+  app.patch(
+    '/api/recordings/:id',
+    {
+      schema: {
+        summary: 'Says when a recording began: its frames and readings are dated anew',
+        params: Params,
+        body: RecordingChange,
+        response: { 200: Recording, '4xx': Problem },
+      },
+    },
+    async ({ params, body, caller }) => {
+      const recording = await visibleRecording(services, caller, params.id);
+      needOwner(caller, recording);
+      const { startedAt, timeAccuracySeconds = recording.timeAccuracySeconds } = body;
+      const dating =
+        startedAt === undefined
+          ? { startedAt: recording.startedAt, startedAtSource: recording.startedAtSource, timeAccuracySeconds }
+          : datingBySender({
+              startedAt: startedAt === null ? null : receptionInstant(startedAt, 'body/startedAt', clock()),
+              timeAccuracySeconds,
+            });
+      await redateRecording(services, recording, dating);
+      changed();
+      return view(await visibleRecording(services, caller, params.id), caller);
+    },
+  );
+
+  app.delete(
+    '/api/recordings/:id',
+    {
+      schema: {
+        summary: 'Removes a recording and all that was read from it',
+        params: Params,
+        response: { 204: Type.Null(), '4xx': Problem },
+      },
+    },
+    async ({ params, caller }, reply) => {
+      const recording = await visibleRecording(services, caller, params.id);
+      needOwner(caller, recording);
+      jobs.cancel(recording.id);
+      await deleteRecording(services, recording);
+      changed();
+      return reply.code(204).send(null);
+    },
+  );
+}
+
+/** Refuses those without a key when the team wants it so. */
+export async function needMayUpload({ store }: Services, caller: Caller): Promise<void> {
+  if (caller.kind === 'station' || caller.kind === 'team') return;
+  const { unvouchedUploads } = await store.settings();
+  if (!unvouchedUploads)
+    throw new Refusal('key-needed', 'this server takes nothing without a key: ask the team for one');
+}
+
+function afterOf(cursor: string): number {
+  const id = /^r\d{1,15}$/.test(cursor) ? storedId(cursor) : null;
+  if (id !== null) return id;
+  throw new Refusal('request-malformed', `after must be what "next" said; ${cursor} was given`, {
+    at: 'querystring/after',
+  });
+}

@@ -1,0 +1,34 @@
+import type { Caller } from '../../access/caller.ts';
+import { needTeam } from '../../access/rules.ts';
+import type { Services } from '../../services.ts';
+import type { App } from '../app-types.ts';
+import { Problem, Settings, SettingsChange } from '../messages.ts';
+
+export function settingRoutes(app: App, { store, limits }: Services): void {
+  async function view(caller: Caller): Promise<Settings> {
+    const { recordingBytes, recordingsPerHour, linesPerMinute } = limits;
+    return {
+      ...(await store.settings()),
+      limits: { recordingBytes, recordingsPerHour, linesPerMinute },
+      you: caller.kind,
+    };
+  }
+
+  app.get(
+    '/api/settings',
+    { schema: { summary: 'Settings and limits of this server', response: { 200: Settings } } },
+    async ({ caller }) => view(caller),
+  );
+
+  app.put(
+    '/api/settings',
+    {
+      schema: { summary: 'Changes settings', body: SettingsChange, response: { 200: Settings, '4xx': Problem } },
+    },
+    async ({ body, caller }) => {
+      needTeam(caller);
+      await store.saveSettings({ ...(await store.settings()), ...body });
+      return view(caller);
+    },
+  );
+}

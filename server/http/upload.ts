@@ -1,0 +1,73 @@
+import type { FastifyRequest } from 'fastify';
+import type { Limits } from '../limits.ts';
+import { Refusal } from '../refusal.ts';
+import type { IncomingFile, RecordingFiles } from '../store/files.ts';
+
+/** A form with one file, which is on the disk by now. */
+export interface Upload {
+  readonly file: IncomingFile;
+  /** As the sender named it: data, never a path. */
+  readonly fileName: string | null;
+  readonly fields: Readonly<Record<string, string>>;
+}
+
+const FILE_NAME_CHARACTERS_MAX = 255;
+const FIELD_CHARACTERS_MAX = 200;
+/** What a form adds to the file in it. */
+const FORM_BYTES = 64 * 1024;
+
+/** Receives a form as a stream, at constant memory. Leaves nothing behind when it fails. */
+export async function receiveUpload(request: FastifyRequest, files: RecordingFiles, limits: Limits): Promise<Upload> {
+  const announced = Number(request.headers['content-length'] ?? 0);
+  if (announced > limits.recordingBytes + FORM_BYTES) throw tooLarge(limits);
+  if ((await files.freeBytes()) < limits.freeBytesKept + announced) {
+    throw new Refusal(
+      'storage-full',
+      'the disk of the server has no room for it: tell the team, and keep the recording',
+      {
+        limit: limits.freeBytesKept,
+      },
+    );
+  }
+  const fields: Record<string, string> = {};
+  let file: IncomingFile | null = null;
+  let fileName: string | null = null;
+  try {
+    const parts = request.parts({
+      limits: { files: 1, fields: 20, parts: 21, fieldNameSize: 100, fieldSize: 4000, fileSize: limits.recordingBytes },
+    });
+    for await (const part of parts) {
+      if (part.type === 'field') {
+        fields[part.fieldname] = fieldText(part.fieldname, part.value);
+        continue;
+      }
+      file = await files.receive(part.file);
+      if (part.file.truncated) throw tooLarge(limits);
+      if (part.fieldname !== 'file') throw malformed(`the file must be the part named "file", not "${part.fieldname}"`);
+      fileName = part.filename.slice(0, FILE_NAME_CHARACTERS_MAX) || null;
+    }
+  } catch (error) {
+    if (file !== null) await files.discard(file);
+    if (error instanceof Refusal) throw error;
+    throw request.raw.destroyed ? error : malformed(error instanceof Error ? error.message : 'it ends too early');
+  }
+  if (file === null) throw malformed('a part named "file" with the recording is missing');
+  return { file, fileName, fields };
+}
+
+function fieldText(name: string, value: unknown): string {
+  if (typeof value === 'string' && value.length <= FIELD_CHARACTERS_MAX) return value;
+  throw malformed(`the part "${name}" must be text of at most ${FIELD_CHARACTERS_MAX} characters`);
+}
+
+function tooLarge({ recordingBytes }: Limits): Refusal {
+  return new Refusal(
+    'recording-too-large',
+    `a recording may have at most ${recordingBytes} bytes: cut it into shorter ones, or send it as FLAC`,
+    { limit: recordingBytes, at: 'body/file' },
+  );
+}
+
+function malformed(reason: string): Refusal {
+  return new Refusal('multipart-malformed', `the form data cannot be read: ${reason}`, { at: 'body' });
+}

@@ -1,0 +1,38 @@
+import type { StoredRecording } from '../../store/records.ts';
+import { isoTime, isoTimeOrNull } from '../../time.ts';
+import { recordingId } from '../ids.ts';
+import type { Recording } from '../messages.ts';
+
+/**
+ * A recording as its readers see it.
+ *
+ * @param decoded share that is decoded while it is being decoded, 0..1.
+ * @param yours whether the reader is its sender or of the team: others do not see what the sender called it.
+ */
+export function recordingView(recording: StoredRecording, decoded: number, yours: boolean): Recording {
+  const { status, failure, audio } = recording;
+  return {
+    id: recordingId(recording.id),
+    sha256: recording.sha256,
+    status,
+    progress: status === 'decoded' ? 1 : decoded,
+    bursts: recording.bursts,
+    frames: recording.frames,
+    ...(failure === null ? {} : { error: { ...failure } }),
+    mission: recording.mission ?? 'any',
+    station: recording.station,
+    vouched: recording.vouched,
+    phase: recording.phase,
+    uploadedAt: isoTime(recording.uploadedAt),
+    startedAt: isoTimeOrNull(recording.startedAt),
+    startedAtSource: recording.startedAtSource,
+    timeAccuracySeconds: recording.timeAccuracySeconds,
+    needsTime: status === 'decoded' && recording.startedAt === null && recording.frames > 0,
+    bytes: recording.bytes,
+    fileName: yours ? recording.fileName : null,
+    audio: audio === null ? null : { ...audio },
+    problems: recording.problems.map((problem) => ({ ...problem })),
+    decoderVersion: recording.decoderVersion,
+    yours,
+  };
+}

@@ -1,0 +1,69 @@
+import { createHash } from 'node:crypto';
+import { readTypedText } from '../../decoders/frames/typed.ts';
+import type { CurrentMission } from '../missions/catalog.ts';
+import { readFrames } from '../readings/read-frames.ts';
+import { Refusal } from '../refusal.ts';
+import type { Services } from '../services.ts';
+import type { Instant, Phase, StoredFrame } from '../store/records.ts';
+import { isoTimeOrNull } from '../time.ts';
+
+/** A line as somebody read or typed it. */
+export interface Line {
+  readonly station: string;
+  readonly vouched: boolean;
+  readonly receivedAt: Instant | null;
+  readonly phase: Phase;
+  readonly text: string;
+}
+
+export interface AcceptedLine {
+  readonly frames: readonly StoredFrame[];
+  readonly assumptions: readonly string[];
+  /** False when the same line was here already. */
+  readonly added: boolean;
+}
+
+/** Reads and stores a line. Refuses one that fits no layout, naming the layout that came nearest. */
+export async function acceptLine(
+  { store, clock }: Pick<Services, 'store' | 'clock'>,
+  { mission, version }: CurrentMission,
+  line: Line,
+): Promise<AcceptedLine> {
+  const { frames, assumptions, nearest } = readTypedText(mission, line.text);
+  if (frames.length === 0) throw new Refusal('line-unreadable', unreadable(mission.name, nearest), { nearest });
+  const { station, vouched, receivedAt, phase, text } = line;
+  const readings = await readFrames(
+    store,
+    mission,
+    phase,
+    frames.map((decoded) => ({ decoded, receivedAt })),
+  );
+  const stored = await store.addLine(
+    { hash: hashOf(mission.id, line), text, assumptions, addedAt: clock() },
+    frames.map((decoded, index) => ({
+      mission: mission.id,
+      version,
+      receivedAt,
+      station,
+      vouched,
+      phase,
+      decoded,
+      readings: readings[index],
+    })),
+  );
+  return { ...stored, assumptions };
+}
+
+function unreadable(mission: string, nearest: { frame: string; at: number; expected: string } | null): string {
+  const fit =
+    nearest === null
+      ? 'not even its call sign or one of its fields was found'
+      : `layout "${nearest.frame}" came nearest: it fits up to character ${nearest.at}, where ${nearest.expected} should stand`;
+  return `the text fits no layout of ${mission}: ${fit}; check the mission and the line`;
+}
+
+/** The same from the same station at the same time is the same line. */
+function hashOf(mission: string, { station, vouched, receivedAt, phase, text }: Line): Uint8Array {
+  const parts = [mission, station, vouched, isoTimeOrNull(receivedAt), phase, text];
+  return createHash('sha256').update(JSON.stringify(parts)).digest();
+}

@@ -1,0 +1,49 @@
+import type { DecodeSummary, FrameWithReadings } from '../../decoders/decode.ts';
+import type { Mission } from '../../decoders/mission/types.ts';
+import type { Burst } from '../../decoders/teletype/types.ts';
+import type { Failure } from '../store/records.ts';
+
+/** Counts up when decoding the same recording may give something else. */
+export const DECODER_VERSION = 1;
+
+/** Plain data: it is sent to a thread. */
+export interface DecodeTask {
+  readonly path: string;
+  readonly missions: readonly Mission[];
+  /** ISO 8601 UTC, as the sender said; null to go by the file. */
+  readonly startedAt: string | null;
+}
+
+export interface DecodeProgress {
+  /** Share of the bytes that is read, 0..1. */
+  readonly fraction: number;
+  /** Decoded so far, in seconds of the recording. */
+  readonly seconds: number;
+  readonly bursts: number;
+  readonly frames: number;
+  readonly lastFrame: { readonly mission: string; readonly text: string } | null;
+}
+
+export interface FoundBurst {
+  readonly burst: Burst;
+  readonly frames: readonly FrameWithReadings[];
+}
+
+/** What decoding came to. A recording that cannot be read is a result, not an exception. */
+export type DecodeOutcome =
+  | { readonly readable: true; readonly summary: DecodeSummary; readonly bursts: readonly FoundBurst[] }
+  | { readonly readable: false; readonly failure: Failure };
+
+export interface DecodeRunOptions {
+  readonly signal: AbortSignal;
+  readonly onProgress: (progress: DecodeProgress) => void;
+}
+
+/** Decodes files somewhere: in threads, or in tests right here. */
+export interface DecodeRunner {
+  /** How many it does at once. */
+  readonly width: number;
+  /** Rejects with the signal's reason when aborted, and with a `FiveunitError` when time or memory ran out. */
+  run(task: DecodeTask, options: DecodeRunOptions): Promise<DecodeOutcome>;
+  close(): Promise<void>;
+}

@@ -1,0 +1,264 @@
+import type { AudioProblem } from '../../decoders/audio/types.ts';
+import type { Reading } from '../../decoders/engineering/types.ts';
+import type { DecodedFrame, Trust } from '../../decoders/frames/types.ts';
+import type { Burst } from '../../decoders/teletype/types.ts';
+
+/** Milliseconds since 1970-01-01T00:00:00Z. */
+export type Instant = number;
+
+export type Phase = 'bench' | 'rehearsal' | 'flight';
+export type RecordingStatus = 'waiting' | 'decoding' | 'decoded' | 'failed';
+
+export interface MissionVersion {
+  readonly version: number;
+  readonly savedAt: Instant;
+}
+
+export interface StoredMission extends MissionVersion {
+  readonly id: string;
+  readonly private: boolean;
+  /** Made up for a demonstration. */
+  readonly invented: boolean;
+  /** The JSON value as its author wrote it. */
+  readonly definition: unknown;
+}
+
+export interface MissionOverview extends MissionVersion {
+  readonly id: string;
+  readonly name: string;
+  readonly callSign: string;
+  readonly private: boolean;
+  readonly invented: boolean;
+  readonly frames: number;
+  /** Reception time of the last frame in flight that is not doubtful. */
+  readonly lastHeard: Instant | null;
+}
+
+export interface MissionChange {
+  readonly id: string;
+  readonly name: string;
+  readonly callSign: string;
+  readonly private: boolean;
+  readonly invented: boolean;
+  readonly definition: unknown;
+  readonly savedAt: Instant;
+  /** The version that must stand for the change to be made, 0 for none; null when any may. */
+  readonly expected: number | null;
+}
+
+export type MissionSaving =
+  | { readonly outcome: 'saved' | 'unchanged'; readonly version: number }
+  | { readonly outcome: 'conflict'; readonly version: number };
+
+export interface StoredStation {
+  readonly callSign: string;
+  readonly addedAt: Instant;
+  readonly revokedAt: Instant | null;
+  readonly keyHash: Uint8Array;
+}
+
+export interface StationOverview extends Omit<StoredStation, 'keyHash'> {
+  readonly lastHeard: Instant | null;
+  readonly frames: number;
+  readonly recordings: number;
+}
+
+/** When a recording began, who says so, and how exactly. */
+export interface Dating {
+  readonly startedAt: Instant | null;
+  /** `sender`, or the part of the file that says it. */
+  readonly startedAtSource: string | null;
+  readonly timeAccuracySeconds: number | null;
+}
+
+export interface NewRecording extends Dating {
+  readonly sha256: string;
+  /** Null for any mission. */
+  readonly mission: string | null;
+  readonly station: string;
+  readonly vouched: boolean;
+  readonly phase: Phase;
+  readonly uploadedAt: Instant;
+  readonly bytes: number;
+  /** The sender's name for it: data, never a path. */
+  readonly fileName: string | null;
+  /** SHA-256 of the key that its sender was given. */
+  readonly senderKeyHash: Uint8Array;
+}
+
+export interface AudioFacts {
+  readonly encoding: string;
+  readonly sampleRateHz: number;
+  readonly channels: number;
+  readonly channel: number | null;
+  readonly seconds: number;
+}
+
+export interface Failure {
+  readonly code: string;
+  readonly message: string;
+}
+
+export interface StoredRecording extends NewRecording {
+  readonly id: number;
+  readonly status: RecordingStatus;
+  readonly failure: Failure | null;
+  readonly audio: AudioFacts | null;
+  readonly problems: readonly AudioProblem[];
+  readonly decoderVersion: number | null;
+  readonly bursts: number;
+  readonly frames: number;
+}
+
+/** What a station or the team says of a recording that nobody vouched for until then. */
+export interface Claim {
+  readonly station: string;
+  readonly phase: Phase;
+}
+
+export interface StoredBurst {
+  readonly index: number;
+  readonly burst: Burst;
+}
+
+/** A frame with the readings that it gives, about to be stored. */
+export interface NewFrame {
+  readonly mission: string;
+  /** Version of the definition whose layout read it. */
+  readonly version: number;
+  readonly receivedAt: Instant | null;
+  readonly station: string;
+  readonly vouched: boolean;
+  readonly phase: Phase;
+  readonly decoded: DecodedFrame;
+  readonly readings: readonly Reading[];
+}
+
+export type FrameSource =
+  | { readonly kind: 'recording'; readonly recording: number; readonly burst: number }
+  | { readonly kind: 'line'; readonly line: number };
+
+export interface StoredFrame extends Omit<NewFrame, 'readings'> {
+  readonly id: number;
+  readonly addedAt: Instant;
+  readonly source: FrameSource;
+  /** Version of the definition that gave the readings. */
+  readonly readingsVersion: number;
+}
+
+/** All that decoding a recording gave, stored at once. */
+export interface DecodingResult {
+  readonly recording: number;
+  readonly decoderVersion: number;
+  /** The dating that the frames' times were reckoned from. */
+  readonly dating: Dating;
+  readonly audio: AudioFacts;
+  readonly problems: readonly AudioProblem[];
+  readonly bursts: readonly { readonly burst: Burst; readonly frames: readonly NewFrame[] }[];
+  readonly finishedAt: Instant;
+}
+
+export interface NewLine {
+  /** SHA-256 of all that makes it this line. */
+  readonly hash: Uint8Array;
+  readonly text: string;
+  readonly assumptions: readonly string[];
+  readonly addedAt: Instant;
+}
+
+export interface StoredLine {
+  readonly text: string;
+  readonly assumptions: readonly string[];
+}
+
+/** A frame's reception time and readings, reckoned anew. */
+export interface RereadFrame {
+  readonly id: number;
+  readonly receivedAt: Instant | null;
+  readonly readings: readonly Reading[];
+  readonly readingsVersion: number;
+}
+
+export interface FrameQuery {
+  readonly mission: string;
+  readonly from: Instant | null;
+  readonly to: Instant | null;
+  readonly station: string | null;
+  readonly leastTrust: Trust;
+  readonly phase: Phase | null;
+  readonly limit: number;
+  readonly after: { readonly receivedAt: Instant | null; readonly id: number } | null;
+}
+
+/** A reading where it stands in time. */
+export interface StoredReading {
+  readonly time: Instant;
+  readonly frame: number;
+  readonly value: number | string | null;
+  readonly trust: Trust;
+  readonly confidence: number;
+  readonly limit: Reading['limit'];
+  readonly vouched: boolean;
+}
+
+export interface LastReading extends StoredReading {
+  readonly parameter: string;
+  readonly station: string;
+}
+
+export interface SeriesQuery {
+  readonly mission: string;
+  readonly parameter: string;
+  readonly from: Instant | null;
+  readonly to: Instant | null;
+  readonly phase: Phase;
+  readonly leastTrust: Trust;
+  readonly vouchedOnly: boolean;
+  readonly points: number;
+}
+
+export interface Series {
+  /** Oldest first. */
+  readonly readings: readonly StoredReading[];
+  /** Readings in the range before thinning. */
+  readonly total: number;
+  /** Width of the stretches whose extremes were kept; null when nothing was left out. */
+  readonly bucketMilliseconds: number | null;
+}
+
+export type JobKind = 'decode' | 'recalculate';
+
+export interface Job {
+  readonly id: number;
+  readonly kind: JobKind;
+  /** The recording's id, or the mission's. */
+  readonly subject: string;
+  /** Times that it was taken, this one included. */
+  readonly attempts: number;
+}
+
+export interface StoredEvent {
+  readonly seq: number;
+  readonly at: Instant;
+  readonly event:
+    | {
+        readonly type: 'mission';
+        readonly mission: string;
+        readonly version: number;
+        readonly change: 'saved' | 'recalculated';
+      }
+    | {
+        readonly type: 'recording';
+        readonly recording: number;
+        /** The mission that it was sent for. */
+        readonly mission: string | null;
+        readonly status: RecordingStatus | 'deleted';
+        readonly missions: readonly string[];
+      }
+    | { readonly type: 'frame'; readonly mission: string; readonly frame: number };
+}
+
+export interface Settings {
+  readonly title: string;
+  readonly unvouchedUploads: boolean;
+}

@@ -1,0 +1,57 @@
+import type { RecordingStatus, StoredRecording } from '../records.ts';
+import { phaseOf } from './codes.ts';
+
+/** Columns of a recording, to be followed by `from recordings r ...`. */
+export const RECORDING_COLUMNS = `r.id, r.sha256, (select id from missions where key = r.mission) as mission, r.station,
+  r.vouched, r.phase, r.uploaded_at, r.started_at, r.started_at_source, r.time_accuracy_seconds, r.bytes, r.file_name,
+  r.sender_key_hash, r.status, r.failure, r.audio, r.problems, r.decoder_version,
+  (select count(*) from bursts where recording = r.id) as bursts,
+  (select count(*) from frames where recording = r.id) as frames`;
+
+export interface RecordingRow {
+  readonly id: number;
+  readonly sha256: string;
+  readonly mission: string | null;
+  readonly station: string;
+  readonly vouched: number;
+  readonly phase: number;
+  readonly uploaded_at: number;
+  readonly started_at: number | null;
+  readonly started_at_source: string | null;
+  readonly time_accuracy_seconds: number | null;
+  readonly bytes: number;
+  readonly file_name: string | null;
+  readonly sender_key_hash: Uint8Array;
+  readonly status: RecordingStatus;
+  readonly failure: string | null;
+  readonly audio: string | null;
+  readonly problems: string;
+  readonly decoder_version: number | null;
+  readonly bursts: number;
+  readonly frames: number;
+}
+
+export function recordingOf(row: RecordingRow): StoredRecording {
+  return {
+    id: row.id,
+    sha256: row.sha256,
+    mission: row.mission,
+    station: row.station,
+    vouched: row.vouched === 1,
+    phase: phaseOf(row.phase),
+    uploadedAt: row.uploaded_at,
+    startedAt: row.started_at,
+    startedAtSource: row.started_at_source,
+    timeAccuracySeconds: row.time_accuracy_seconds,
+    bytes: row.bytes,
+    fileName: row.file_name,
+    senderKeyHash: row.sender_key_hash,
+    status: row.status,
+    failure: row.failure === null ? null : JSON.parse(row.failure),
+    audio: row.audio === null ? null : JSON.parse(row.audio),
+    problems: JSON.parse(row.problems),
+    decoderVersion: row.decoder_version,
+    bursts: row.bursts,
+    frames: row.frames,
+  };
+}

@@ -1,0 +1,199 @@
+import type { Database } from 'better-sqlite3';
+import type { StopElements } from '../../../decoders/mission/types.ts';
+import { unpackPrinted } from '../pack/characters.ts';
+import { unpackSoft } from '../pack/soft.ts';
+import type { Claim, Dating, Instant, NewRecording, RereadFrame, StoredBurst, StoredRecording } from '../records.ts';
+import type { RecordingStore } from '../store.ts';
+import { phaseCode } from './codes.ts';
+import { eventWriter } from './events.ts';
+import { frameWriter } from './frame-rows.ts';
+import { jobEnder, jobWriter } from './job-rows.ts';
+import { RECORDING_COLUMNS, type RecordingRow, recordingOf } from './recording-rows.ts';
+
+interface BurstRow {
+  readonly idx: number;
+  readonly start_seconds: number;
+  readonly end_seconds: number;
+  readonly baud: number;
+  readonly mark_hz: number;
+  readonly space_hz: number;
+  readonly reversed: number;
+  readonly stop_elements: StopElements;
+  readonly drift_hz_per_second: number;
+  readonly eb_n0_db: number;
+  readonly text: string;
+  readonly alternative_text: string | null;
+  readonly characters: string;
+  readonly soft: Uint8Array;
+}
+
+export function sqliteRecordings(db: Database): RecordingStore {
+  const select = `select ${RECORDING_COLUMNS} from recordings r`;
+  const byId = db.prepare<[number], RecordingRow>(`${select} where id = ?`);
+  const bySha256 = db.prepare<[string], RecordingRow>(`${select} where sha256 = ?`);
+  const bySenderKeyHash = db.prepare<[Uint8Array], RecordingRow>(`${select} where sender_key_hash = ?`);
+  const list = db.prepare<
+    [
+      {
+        limit: number;
+        after: number | null;
+        anyMission: number;
+        mission: string | null;
+        station: string | null;
+        except: string;
+      },
+    ],
+    RecordingRow
+  >(`${select} left join missions m on m.key = r.mission
+    where (@after is null or r.id < @after)
+      and (@anyMission or m.id is @mission)
+      and (@station is null or r.station = @station)
+      and (m.id is null or m.id not in (select value from json_each(@except)))
+    order by r.id desc limit @limit`);
+  const insert = db.prepare<[Record<string, string | number | Uint8Array | null>]>(`
+    insert into recordings (sha256, mission, station, vouched, phase, uploaded_at, started_at, started_at_source,
+      time_accuracy_seconds, bytes, file_name, sender_key_hash, status)
+    values (@sha256, (select key from missions where id = @mission), @station, @vouched, @phase, @uploadedAt, @startedAt,
+      @startedAtSource, @timeAccuracySeconds, @bytes, @fileName, @senderKeyHash, 'waiting')
+    on conflict (sha256) do nothing`);
+  const setDating = db.prepare<[number | null, string | null, number | null, number]>(
+    'update recordings set started_at = ?, started_at_source = ?, time_accuracy_seconds = ? where id = ?',
+  );
+  const setClaim = db.prepare<[string, number, number]>(
+    'update recordings set station = ?, vouched = 1, phase = ? where id = ?',
+  );
+  const remove = db.prepare<[number]>('delete from recordings where id = ?');
+  const missionsHeard = db
+    .prepare<[number], string>(
+      'select distinct m.id from frames f join missions m on m.key = f.mission where f.recording = ?',
+    )
+    .pluck();
+  const burstsOf = db.prepare<[number], BurstRow>('select * from bursts where recording = ? order by idx');
+  const burstAt = db.prepare<[number, number], BurstRow>('select * from bursts where recording = ? and idx = ?');
+  const writeEvent = eventWriter(db);
+  const writeJob = jobWriter(db);
+  const endJob = jobEnder(db);
+  const frames = frameWriter(db);
+
+  function announce(recording: StoredRecording, at: Instant, status: StoredRecording['status'] | 'deleted'): void {
+    const { id, mission } = recording;
+    writeEvent(at, { type: 'recording', recording: id, mission, status, missions: missionsHeard.all(id) });
+  }
+
+  function need(row: RecordingRow | undefined): StoredRecording {
+    if (row === undefined) throw new Error('the recording is not stored');
+    return recordingOf(row);
+  }
+
+  const add = db.transaction((recording: NewRecording) => {
+    const { changes } = insert.run({
+      sha256: recording.sha256,
+      mission: recording.mission,
+      station: recording.station,
+      vouched: Number(recording.vouched),
+      phase: phaseCode(recording.phase),
+      uploadedAt: recording.uploadedAt,
+      startedAt: recording.startedAt,
+      startedAtSource: recording.startedAtSource,
+      timeAccuracySeconds: recording.timeAccuracySeconds,
+      bytes: recording.bytes,
+      fileName: recording.fileName,
+      senderKeyHash: recording.senderKeyHash,
+    });
+    const stored = need(bySha256.get(recording.sha256));
+    if (changes > 0) {
+      writeJob('decode', String(stored.id), recording.uploadedAt);
+      announce(stored, recording.uploadedAt, 'waiting');
+    }
+    return { recording: stored, added: changes > 0 };
+  });
+
+  const redate = db.transaction((id: number, dating: Dating, reread: readonly RereadFrame[], at: Instant) => {
+    setDating.run(dating.startedAt, dating.startedAtSource, dating.timeAccuracySeconds, id);
+    for (const frame of reread) frames.reread(frame);
+    const stored = need(byId.get(id));
+    announce(stored, at, stored.status);
+  });
+
+  const claim = db.transaction((id: number, said: Claim, at: Instant) => {
+    setClaim.run(said.station, phaseCode(said.phase), id);
+    frames.claim(id, said);
+    const stored = need(byId.get(id));
+    announce(stored, at, stored.status);
+  });
+
+  const erase = db.transaction((id: number, at: Instant) => {
+    const row = byId.get(id);
+    if (row === undefined) return;
+    announce(recordingOf(row), at, 'deleted');
+    frames.removeReadingsOfRecording(id);
+    remove.run(id);
+    endJob('decode', String(id));
+  });
+
+  return {
+    async addRecording(recording) {
+      return add.immediate(recording);
+    },
+    async recording(id) {
+      const row = byId.get(id);
+      return row === undefined ? null : recordingOf(row);
+    },
+    async recordingBySha256(sha256) {
+      const row = bySha256.get(sha256);
+      return row === undefined ? null : recordingOf(row);
+    },
+    async recordingBySenderKeyHash(keyHash) {
+      const row = bySenderKeyHash.get(keyHash);
+      return row === undefined ? null : recordingOf(row);
+    },
+    async recordings({ limit, after, mission, station, exceptMissions }) {
+      const rows = list.all({
+        limit,
+        after,
+        anyMission: Number(mission === undefined),
+        mission: mission ?? null,
+        station,
+        except: JSON.stringify(exceptMissions),
+      });
+      return rows.map(recordingOf);
+    },
+    async claimRecording(id, said, at) {
+      claim.immediate(id, said, at);
+    },
+    async redateRecording(id, dating, reread, at) {
+      redate.immediate(id, dating, reread, at);
+    },
+    async deleteRecording(id, at) {
+      erase.immediate(id, at);
+    },
+    async bursts(recording) {
+      return burstsOf.all(recording).map(burstOf);
+    },
+    async burst(recording, index) {
+      const row = burstAt.get(recording, index);
+      return row === undefined ? null : burstOf(row);
+    },
+  };
+}
+
+function burstOf(row: BurstRow): StoredBurst {
+  return {
+    index: row.idx,
+    burst: {
+      startSeconds: row.start_seconds,
+      endSeconds: row.end_seconds,
+      baud: row.baud,
+      markHz: row.mark_hz,
+      spaceHz: row.space_hz,
+      reversed: row.reversed === 1,
+      stopElements: row.stop_elements,
+      driftHzPerSecond: row.drift_hz_per_second,
+      ebN0Db: row.eb_n0_db,
+      soft: unpackSoft(row.soft),
+      text: row.text,
+      alternativeText: row.alternative_text,
+      characters: unpackPrinted(row.characters),
+    },
+  };
+}
