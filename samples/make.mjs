@@ -2,7 +2,6 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { prepare } from '../server/launch/prepare.mjs';
-import { babble } from './speech.mjs';
 
 // Makes the recordings of this folder again: `node samples/make.mjs`. Seeds and moments are fixed, so nothing changes
 // unless the simulator or the invented satellite does. The expected results beside them are written by hand.
@@ -10,7 +9,7 @@ await prepare({ targets: ['server'] });
 const { runCommandLine } = await import('../dist/server/cli/program.js');
 const { processIo } = await import('../dist/server/cli/io.js');
 const { demoTransmissions } = await import('../dist/server/demo/history.js');
-const { Random } = await import('../dist/decoders/simulate/index.js');
+const { speech, take } = await import('../dist/decoders/simulate/index.js');
 const { encodeWav } = await import('../dist/decoders/audio/index.js');
 
 const folder = import.meta.dirname;
@@ -29,16 +28,10 @@ function values(...minutesAgo) {
   return path;
 }
 
-/** Somebody talks, pauses for so long, and talks again. */
-function talkAround(silenceSeconds) {
-  const random = new Random(77);
-  const talk = [
-    babble(3.2, sampleRateHz, random),
-    new Float32Array(silenceSeconds * sampleRateHz),
-    babble(3.2, sampleRateHz, random),
-  ];
-  const samples = Float32Array.from(talk.flatMap((part) => [...part]));
+/** Somebody talks. */
+function talk() {
   const path = join(scratch, 'talk.wav');
+  const samples = take(speech({ sampleRateHz, seed: 77 }), 20 * sampleRateHz);
   writeFileSync(path, encodeWav(samples, { sampleRateHz, format: 'float32' }));
   return path;
 }
@@ -57,25 +50,13 @@ await simulate('dunlin-power.wav', ...dunlin, '--values', values(16), '--eb-n0',
 
 await simulate(
   'dunlin-weak.wav',
-  ...[...dunlin, '--values', values(14), '--eb-n0', '8', '--seed', '12', '--pause', '4'],
-  ...['--speech', talkAround(14), '--speech-level', '12'],
+  ...[...dunlin, '--values', values(14), '--eb-n0', '8', '--seed', '12', '--speech', talk(), '--speech-level', '12'],
 );
 
 await simulate(
   'dunlin-three.wav',
-  ...[
-    ...dunlin,
-    '--values',
-    values(13, 12, 11),
-    '--eb-n0',
-    '12',
-    '--seed',
-    '13',
-    '--drift',
-    '1.5',
-    '--clock-ppm',
-    '80',
-  ],
+  ...[...dunlin, '--values', values(13, 12, 11), '--interval', '18', '--eb-n0', '12', '--seed', '13'],
+  ...['--drift', '1.5', '--clock-ppm', '80'],
 );
 
 // A recorder that was switched off in the middle: the header promises more than there is.

@@ -1,20 +1,19 @@
 import { Command, Option } from 'commander';
-import { encodeWav } from '../../decoders/audio/index.ts';
 import { renderFrame } from '../../decoders/frames/render.ts';
 import type { FrameLayout, Mission } from '../../decoders/mission/types.ts';
-import { Random } from '../../decoders/simulate/index.ts';
+import { Random, simulateRecording } from '../../decoders/simulate/index.ts';
 import { CommandError, type ExitCode, exitCode } from './exit.ts';
 import { readText } from './inputs.ts';
 import type { Io } from './io.ts';
 import { loadMission } from './missions.ts';
 import { parseCount, parseNumber, parsePositive } from './numbers.ts';
 import { withSink } from './output/sink.ts';
-import { type ChannelFaults, composeRecording, type Transmitter, transmitterOf } from './simulate/compose.ts';
-import { readSpeech, type Speech } from './simulate/speech.ts';
+import { type KeyingChanges, keyingOf } from './simulate/keying.ts';
+import { readSpeech } from './simulate/speech.ts';
 import { parseValues, randomValues, type Values } from './simulate/values.ts';
 import { parseTime } from './time.ts';
 
-interface SimulateOptions {
+interface SimulateOptions extends KeyingChanges {
   readonly mission?: string;
   readonly text: readonly string[];
   readonly out: string;
@@ -22,22 +21,17 @@ interface SimulateOptions {
   readonly random?: number;
   readonly count?: number;
   readonly frame: readonly string[];
-  readonly pause: number;
-  readonly rate?: number;
-  readonly mark?: number;
-  readonly space?: number;
-  readonly baud?: number;
-  readonly stop?: number;
+  readonly interval?: number;
+  readonly rate: number;
   readonly ebN0?: number;
   readonly drift: number;
   readonly clockPpm: number;
   readonly speech?: string;
   readonly speechLevel: number;
+  readonly speechOver: boolean;
   readonly seed: number;
   readonly start?: string;
 }
-
-const USUAL_RATE_HZ = 8000;
 
 export function simulateCommand(io: Io, report: (code: ExitCode) => void): Command {
   return new Command('simulate')
@@ -57,8 +51,12 @@ export function simulateCommand(io: Io, report: (code: ExitCode) => void): Comma
     )
     .option('--count <number>', 'how many transmissions with --random, one kind after the other', parseCount)
     .option('--frame <id>', 'send only this kind of frame with --random (may be repeated)', collect, [])
-    .option('--pause <seconds>', 'silence before, between and after the transmissions', parsePositive, 2)
-    .option('--rate <hz>', `sample rate (default: that of --speech, else ${USUAL_RATE_HZ})`, parsePositive)
+    .option(
+      '--interval <seconds>',
+      'from the start of one transmission to the next (default: as the mission says, else 60)',
+      parsePositive,
+    )
+    .option('--rate <hz>', 'sample rate', parsePositive, 8000)
     .option('--mark <hz>', 'mark tone, instead of what the definition says', parsePositive)
     .option('--space <hz>', 'space tone, instead of what the definition says', parsePositive)
     .option('--baud <baud>', 'speed, instead of what the definition says', parsePositive)
@@ -66,8 +64,9 @@ export function simulateCommand(io: Io, report: (code: ExitCode) => void): Comma
     .option('--eb-n0 <db>', 'add white noise so that Eb/N0 is this (default: none)', parseNumber)
     .option('--drift <hz/s>', 'let the tones drift', parseNumber, 0)
     .option('--clock-ppm <ppm>', "let the recorder's clock run fast by so much", parseNumber, 0)
-    .option('--speech <file>', 'mix a WAV recording in, over and over')
-    .option('--speech-level <db>', 'power of that recording against the beacon', parseNumber, 0)
+    .option('--speech <file>', 'mix a WAV recording in, over and over, silent while the beacon sends')
+    .option('--speech-level <db>', 'power of that recording against the beacon', parseNumber, 6)
+    .option('--speech-over', 'let that recording go on while the beacon sends', false)
     .option('--seed <number>', 'seed of the noise', parseNumber, 1)
     .option('--start <time>', 'when the recording began: 2027-03-01T18:40:00Z', parseTime)
     .action(async (options: SimulateOptions) => report(await simulate(io, options)));
@@ -77,24 +76,25 @@ async function simulate(io: Io, options: SimulateOptions): Promise<ExitCode> {
   const mission = options.mission === undefined ? null : await loadMission(options.mission, io);
   const texts = await textsToSend(mission, options, io);
   const speech = options.speech === undefined ? null : await readSpeech(options.speech, io);
-  const transmitter = transmitterOf(mission?.beacon ?? null, overrides(options));
-  const sampleRateHz = chosenRate(options, speech);
-  const faults: ChannelFaults = {
-    ebN0Db: options.ebN0 ?? null,
-    driftHzPerSecond: options.drift,
-    clockPpm: options.clockPpm,
-    speech: speech === null ? null : { samples: speech.samples, levelDb: options.speechLevel },
+  const recording = simulateRecording({
+    texts,
+    keying: keyingOf(mission?.beacon ?? null, options),
+    faults: {
+      ...(options.ebN0 === undefined ? {} : { ebN0Db: options.ebN0 }),
+      driftHzPerSecond: options.drift,
+      clockPpm: options.clockPpm,
+      ...(speech === null
+        ? {}
+        : { speech: { ...speech, levelDb: options.speechLevel, overBursts: options.speechOver } }),
+    },
+    intervalSeconds: options.interval ?? mission?.beacon.intervalSeconds ?? 60,
+    sampleRateHz: options.rate,
     seed: options.seed,
-  };
-  const samples = composeRecording(texts, { transmitter, sampleRateHz, pauseSeconds: options.pause, faults });
-  const noise = options.ebN0 === undefined ? 'without noise' : `Eb/N0 ${options.ebN0} dB, seed ${options.seed}`;
-  const file = encodeWav(samples, {
-    sampleRateHz,
-    format: 'pcm16',
-    comment: `SIMULATED by fiveunit: ${mission === null ? 'no mission' : `mission ${mission.id}`}, ${noise}`,
     ...(options.start === undefined ? {} : { startedAt: options.start }),
   });
-  await withSink(io, options.out, (sink) => sink.write(file));
+  await withSink(io, options.out, async (sink) => {
+    for (const piece of recording.wav()) await sink.write(piece);
+  });
   if (options.out !== '-') {
     await withSink(io, undefined, (sink) => sink.write(texts.map((text) => `${text}\n`).join('')));
   }
@@ -137,26 +137,6 @@ function frameNamed(mission: Mission, id: string): FrameLayout {
     throw new CommandError('unknown-frame', `${mission.id} has no frame "${id}"; it has ${known}`);
   }
   return frame;
-}
-
-function overrides(options: SimulateOptions): Partial<Transmitter> {
-  return {
-    ...(options.mark === undefined ? {} : { markHz: options.mark }),
-    ...(options.space === undefined ? {} : { spaceHz: options.space }),
-    ...(options.baud === undefined ? {} : { baud: options.baud }),
-    ...(options.stop === undefined ? {} : { stopElements: options.stop }),
-  };
-}
-
-function chosenRate({ rate, speech: file }: SimulateOptions, speech: Speech | null): number {
-  if (speech === null) return rate ?? USUAL_RATE_HZ;
-  if (rate !== undefined && rate !== speech.sampleRateHz) {
-    throw new CommandError(
-      'rates-differ',
-      `${file}: this recording has ${speech.sampleRateHz} Hz, so the simulation cannot have ${rate}; leave --rate out`,
-    );
-  }
-  return speech.sampleRateHz;
 }
 
 function collect(value: string, before: readonly string[]): string[] {
