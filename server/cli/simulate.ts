@@ -56,7 +56,7 @@ export function simulateCommand(io: Io, report: (code: ExitCode) => void): Comma
       'from the start of one transmission to the next (default: as the mission says, else 60)',
       parsePositive,
     )
-    .option('--rate <hz>', 'sample rate', parsePositive, 8000)
+    .option('--rate <hz>', 'sample rate', parseCount, 8000)
     .option('--mark <hz>', 'mark tone, instead of what the definition says', parsePositive)
     .option('--space <hz>', 'space tone, instead of what the definition says', parsePositive)
     .option('--baud <baud>', 'speed, instead of what the definition says', parsePositive)
