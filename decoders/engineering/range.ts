@@ -28,10 +28,20 @@ const MAX_CHAINS = 64;
  * Range of a parameter over all raw values that its field can print, through every calibration of any time and choice; derived
  * ones from the ranges of their operands, as if these were independent. Null when it has no numbers or no known bounds.
  */
-export function rangeOf(mission: Mission, parameter: Parameter): ParameterRange | null {
+export function rangeOf(mission: Mission, parameter: Parameter, known: KnownRanges = new Map()): ParameterRange | null {
+  const before = known.get(parameter.id);
+  if (before !== undefined) return before;
+  const range = computeRange(mission, parameter, known);
+  known.set(parameter.id, range);
+  return range;
+}
+
+type KnownRanges = Map<string, ParameterRange | null>;
+
+function computeRange(mission: Mission, parameter: Parameter, known: KnownRanges): ParameterRange | null {
   const chains = chainsOf(parameter);
   if (parameter.source.source === 'derive') {
-    const derived = derivedRange(mission, parameter.source);
+    const derived = derivedRange(mission, parameter.source, known);
     if (derived === null) return null;
     const domain = { low: derived.low, step: (derived.high - derived.low) / (SAMPLES - 1), count: SAMPLES };
     const range = chains.length === 0 ? derived : throughChains(domain, chains);
@@ -119,11 +129,11 @@ function partOf(mission: Mission, ref: FieldRef): FieldPart | null {
 
 type Interval = Pick<ParameterRange, 'low' | 'high'>;
 
-function derivedRange(mission: Mission, source: Derivation): Interval | null {
+function derivedRange(mission: Mission, source: Derivation, known: KnownRanges): Interval | null {
   const operands: Interval[] = [];
   for (const id of source.of) {
     const parameter = mission.parameters.find((each) => each.id === id);
-    const range = parameter === undefined ? null : rangeOf(mission, parameter);
+    const range = parameter === undefined ? null : rangeOf(mission, parameter, known);
     if (range === null) return null;
     operands.push(range);
   }

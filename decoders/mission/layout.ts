@@ -1,4 +1,4 @@
-import type { ChecksumPart, FieldPart, FrameLayout, LayoutPart, Mission, Parameter } from './types.ts';
+import type { ChecksumPart, FieldPart, LayoutPart, Mission, Parameter } from './types.ts';
 
 /** All parts of a layout at any depth, in layout order. */
 export function* partsOf(layout: readonly LayoutPart[]): Generator<LayoutPart> {
@@ -23,19 +23,26 @@ export function checksOf(layout: readonly LayoutPart[]): ChecksumPart[] {
 }
 
 /** Ids of the frames that can give a parameter by themselves: those with its fields, or with all that it is derived from. */
-export function framesOf(mission: Pick<Mission, 'frames' | 'parameters'>, parameter: Parameter): string[] {
+export function framesOf(
+  mission: Pick<Mission, 'frames' | 'parameters'>,
+  parameter: Parameter,
+  known = new Map<string, readonly string[]>(),
+): readonly string[] {
+  const before = known.get(parameter.id);
+  if (before !== undefined) return before;
+  const operands = (ids: readonly string[]) => {
+    const parameters = ids.map((id) => mission.parameters.find((each) => each.id === id));
+    return parameters.map((each) => (each === undefined ? [] : framesOf(mission, each, known)));
+  };
   const { source } = parameter;
-  const has = (frame: FrameLayout, ref: { frame?: string; field: string }) =>
-    (ref.frame === undefined || ref.frame === frame.id) && fieldsOf(frame.layout).has(ref.field);
-  switch (source.source) {
-    case 'field':
-      return mission.frames.filter((frame) => has(frame, source.ref)).map(({ id }) => id);
-    case 'join':
-      return mission.frames.filter((frame) => source.refs.every((ref) => has(frame, ref))).map(({ id }) => id);
-    case 'derive': {
-      const operands = source.of.map((id) => mission.parameters.find((each) => each.id === id));
-      const frames = operands.map((each) => (each === undefined ? [] : framesOf(mission, each)));
-      return mission.frames.map(({ id }) => id).filter((id) => frames.every((each) => each.includes(id)));
-    }
-  }
+  const refs = source.source === 'field' ? [source.ref] : source.source === 'join' ? source.refs : [];
+  const needed = source.source === 'derive' ? operands(source.of) : [];
+  const frames = mission.frames
+    .filter((frame) =>
+      refs.every((ref) => (ref.frame ?? frame.id) === frame.id && fieldsOf(frame.layout).has(ref.field)),
+    )
+    .map(({ id }) => id)
+    .filter((id) => needed.every((each) => each.includes(id)));
+  known.set(parameter.id, frames);
+  return frames;
 }
