@@ -28,7 +28,10 @@ const HISTORY_SAMPLES = 1 << 20;
 /** Seconds beyond either end of an acquired stretch in which its burst may begin or end, as a share of the stretch. */
 const MARGIN_SHARE = 0.55;
 const LEAST_MARGIN_SECONDS = 1.5;
-const MOST_MARGIN_SECONDS = 6;
+/** A burst that goes on to the end of the stretch looked at is read again with as much more, up to the whole history. */
+const MOST_MARGIN_SECONDS = 12;
+/** Characters from the edge within which a burst counts as going on. */
+const EDGE_CHARACTERS = 3;
 
 /**
  * One channel of samples in, bursts out: search, demodulation and free printing. Streaming: the same samples in other
@@ -66,7 +69,7 @@ export class BurstReader {
   private readReady(onBurst: (read: ReadBurst) => void, nowSeconds: number): void {
     for (let i = 0; i < this.waiting.length; ) {
       const found = this.waiting[i];
-      if (found.endSeconds + marginSeconds(found) > nowSeconds) {
+      if (found.endSeconds + MOST_MARGIN_SECONDS > nowSeconds) {
         i++;
         continue;
       }
@@ -77,15 +80,7 @@ export class BurstReader {
   }
 
   private read(found: Acquisition): ReadBurst | null {
-    const margin = marginSeconds(found);
-    const { samples, first } = this.history.slice(
-      (found.startSeconds - margin) * WORKING_RATE_HZ,
-      (found.endSeconds + margin) * WORKING_RATE_HZ,
-    );
-    const offset = this.options.startSeconds ?? 0;
-    const startSeconds = first / WORKING_RATE_HZ + offset;
-    const acquisition = { ...found, startSeconds: found.startSeconds + offset, endSeconds: found.endSeconds + offset };
-    const signal = demodulate({ samples, sampleRateHz: WORKING_RATE_HZ, startSeconds, acquisition });
+    const signal = this.demodulateWithin(found, firstMargin(found), firstMargin(found));
     if (!signal) return null;
     const { alphabet } = this.options;
     const printed = printSoft(signal.soft, alphabet === undefined ? {} : { alphabet });
@@ -109,9 +104,28 @@ export class BurstReader {
       score: found.score,
     };
   }
+
+  private demodulateWithin(found: Acquisition, before: number, after: number): DemodulatedBurst | null {
+    const { samples, first } = this.history.slice(
+      (found.startSeconds - before) * WORKING_RATE_HZ,
+      (found.endSeconds + after) * WORKING_RATE_HZ,
+    );
+    const offset = this.options.startSeconds ?? 0;
+    const startSeconds = first / WORKING_RATE_HZ + offset;
+    const acquisition = { ...found, startSeconds: found.startSeconds + offset, endSeconds: found.endSeconds + offset };
+    const signal = demodulate({ samples, sampleRateHz: WORKING_RATE_HZ, startSeconds, acquisition });
+    if (!signal) return null;
+    const edge = EDGE_CHARACTERS * found.characterPeriodSeconds;
+    const runsOn = signal.endSeconds > startSeconds + samples.length / WORKING_RATE_HZ - edge;
+    const runsBack = signal.startSeconds < startSeconds + edge;
+    const moreAfter = runsOn && after < MOST_MARGIN_SECONDS ? Math.min(MOST_MARGIN_SECONDS, 3 * after) : after;
+    const moreBefore = runsBack && before < MOST_MARGIN_SECONDS ? Math.min(MOST_MARGIN_SECONDS, 3 * before) : before;
+    if (moreAfter === after && moreBefore === before) return signal;
+    return this.demodulateWithin(found, moreBefore, moreAfter) ?? signal;
+  }
 }
 
-function marginSeconds(found: Acquisition): number {
+function firstMargin(found: Acquisition): number {
   const share = MARGIN_SHARE * (found.endSeconds - found.startSeconds);
   return Math.min(MOST_MARGIN_SECONDS, Math.max(LEAST_MARGIN_SECONDS, share));
 }

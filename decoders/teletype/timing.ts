@@ -177,6 +177,8 @@ function restEvidence(evidence: TimingEvidence): Float64Array {
 
 /** Unstructured keying is told from noise over so many elements: point by point, noise would always look a bit keyed. */
 const ELEMENTS_TO_TELL = 12;
+/** Rest is measured by short windows that lose an eighth at its borders; nothing unstructured may look better than it. */
+const UNSTRUCTURED_SHARE = 0.75;
 
 /** Evidence a grid step of anything without start-stop structure: noise, or tones keyed at random. */
 function unstructuredEvidence(evidence: TimingEvidence): Float64Array {
@@ -188,7 +190,7 @@ function unstructuredEvidence(evidence: TimingEvidence): Float64Array {
   for (let g = 0; g < count; g++) {
     const from = Math.max(0, g - half);
     const to = Math.min(count, g + half);
-    out[g] = Math.max(0, (sums[to] - sums[from]) / (to - from)) / STEPS_PER_ELEMENT;
+    out[g] = (UNSTRUCTURED_SHARE * Math.max(0, (sums[to] - sums[from]) / (to - from))) / STEPS_PER_ELEMENT;
   }
   return out;
 }
