@@ -1,0 +1,77 @@
+import type { Alphabet } from '../mission/types.ts';
+import { CODE_FIGS, CODE_LTRS, findCodes } from '../teletype/alphabets.ts';
+import { ELEMENTS_PER_SLOT } from '../teletype/soft-characters.ts';
+import type { SoftCharacters } from '../teletype/types.ts';
+
+/** Typed text as soft characters, so that one search reads what was heard and what was typed. */
+export interface TypedSlots {
+  readonly soft: SoftCharacters;
+  /** Place in the typed text of each slot's character; shifts have that of the character after them. */
+  readonly placeOfSlot: readonly number[];
+  /** Stable codes of what had to be assumed, each once. */
+  readonly assumptions: readonly string[];
+}
+
+/** People type what they read: a wrong element is a slip of about one in a million. */
+const TYPED_LLR = 14;
+/** The case that a printout shows is only as good as the last shift that was received. */
+const SHIFT_LLR = 3;
+/** What people and programs put where they could not read; `?` is a character of the alphabets too. */
+const UNKNOWN_MARKS = '_?*#~^|\u00b7\u2022\u25a1\ufffd';
+/** The element by which letters shift (11111) and figures shift (11011) differ. */
+const SHIFT_ELEMENT = 3;
+
+/** Lower case counts as upper; what the alphabet lacks counts as unknown. Shifts are put in where a case begins. */
+export function typedSlots(text: string, alphabet: Alphabet): TypedSlots {
+  const rows: number[][] = [];
+  const places: number[] = [];
+  const assumptions = new Set<string>();
+  let shift: 'letters' | 'figures' | null = null;
+  let afterGap = true;
+  let place = -1;
+  for (const typed of text) {
+    place += 1;
+    const character = normalised(typed, assumptions);
+    const found = UNKNOWN_MARKS.includes(character) ? null : findCodes(character, alphabet);
+    if (!found) {
+      assumptions.add(UNKNOWN_MARKS.includes(character) ? 'unknown-character' : 'character-not-in-alphabet');
+      rows.push(new Array<number>(ELEMENTS_PER_SLOT).fill(0));
+      places.push(place);
+      continue;
+    }
+    if (found.shift !== 'both' && (afterGap || found.shift !== shift)) {
+      shift = found.shift;
+      const row = rowOf(shift === 'letters' ? CODE_LTRS : CODE_FIGS);
+      row[SHIFT_ELEMENT] = shift === 'letters' ? SHIFT_LLR : -SHIFT_LLR;
+      rows.push(row);
+      places.push(place);
+    }
+    afterGap = found.shift === 'both';
+    rows.push(rowOf(found.code));
+    places.push(place);
+  }
+  return {
+    soft: {
+      count: rows.length,
+      startSeconds: new Float64Array(rows.length),
+      elementLlr: Float32Array.from(rows.flat()),
+    },
+    placeOfSlot: places,
+    assumptions: [...assumptions],
+  };
+}
+
+function normalised(typed: string, assumptions: Set<string>): string {
+  if (typed === '\t' || typed === '\u00a0') return ' ';
+  if (typed === '\u2212' || typed === '\u2013') return '-';
+  const upper = typed.toUpperCase();
+  if (upper !== typed) assumptions.add('lower-case');
+  return upper;
+}
+
+function rowOf(code: number): number[] {
+  const row = [-TYPED_LLR];
+  for (let bit = 0; bit < 5; bit++) row.push((code >> bit) & 1 ? TYPED_LLR : -TYPED_LLR);
+  row.push(TYPED_LLR);
+  return row;
+}
