@@ -81,7 +81,8 @@ class Lattice {
   private markUseful(): void {
     const { graph, scores, useful } = this;
     const { from, to } = this.region;
-    const { stateCount, steps, sets } = graph;
+    const { stateCount, sets } = graph;
+    const columns = graph.columns;
     const promise = new Float64Array(to - from + 1);
     for (let slot = to - 1; slot >= from; slot--) {
       promise[slot - from] = promise[slot - from + 1] + Math.max(0, scores.best[slot]);
@@ -99,10 +100,9 @@ class Lattice {
       if (slot === to) break;
       for (let set = 0; set < sets.length; set++) emission[set] = scores.maxOf(slot, sets[set]);
       next.fill(Number.NEGATIVE_INFINITY);
-      for (let i = 0; i < steps.length; i++) {
-        const step = steps[i];
-        const score = here[step.from] + step.logWeight + emission[step.set];
-        if (score > next[step.to]) next[step.to] = score;
+      for (let i = 0; i < columns.count; i++) {
+        const score = here[columns.from[i]] + columns.logWeight[i] + emission[columns.set[i]];
+        if (score > next[columns.to[i]]) next[columns.to[i]] = score;
       }
       [here, next] = [next, here];
     }
@@ -111,7 +111,7 @@ class Lattice {
   private fillRest(): void {
     const { graph, rest, scores } = this;
     const { from, to } = this.region;
-    const { stateCount, steps, sets } = graph;
+    const { stateCount, sets, columns } = graph;
     const emission = new Float64Array(sets.length);
     for (let slot = to; slot >= from; slot--) {
       const row = (slot - from) * stateCount;
@@ -120,15 +120,15 @@ class Lattice {
       if (slot === to) continue;
       for (let set = 0; set < sets.length; set++) emission[set] = scores.maxOf(slot, sets[set]);
       const after = row + stateCount;
-      for (let i = 0; i < steps.length; i++) {
-        const step = steps[i];
-        if (this.useful[row + step.from] === 0) continue;
-        if (this.whole && this.parts.partOf(step) >= 0) {
-          this.leapsFrom(slot, step.from);
+      for (let i = 0; i < columns.count; i++) {
+        const state = columns.from[i];
+        if (this.useful[row + state] === 0) continue;
+        if (this.whole && this.parts.partOf(graph.steps[i]) >= 0) {
+          this.leapsFrom(slot, state);
           continue;
         }
-        const score = step.logWeight + emission[step.set] + rest[after + step.to];
-        if (score > rest[row + step.from]) rest[row + step.from] = score;
+        const score = columns.logWeight[i] + emission[columns.set[i]] + rest[after + columns.to[i]];
+        if (score > rest[row + state]) rest[row + state] = score;
       }
     }
   }

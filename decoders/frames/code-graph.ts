@@ -27,10 +27,22 @@ export interface CodeGraph {
   readonly starts: readonly number[];
   readonly ends: readonly number[];
   readonly steps: readonly CodeStep[];
+  /** The steps once more as columns, for loops over all of them. */
+  readonly columns: StepColumns;
   /** Indices into `steps` by the state that they leave. */
   readonly outgoing: readonly (readonly number[])[];
   /** Sets of codes that steps accept. */
   readonly sets: readonly CodeSet[];
+}
+
+export interface StepColumns {
+  readonly count: number;
+  readonly from: Int32Array;
+  readonly to: Int32Array;
+  readonly set: Int32Array;
+  readonly logWeight: Float64Array;
+  /** exp(logWeight). */
+  readonly weight: Float64Array;
 }
 
 /** One code received. */
@@ -105,6 +117,14 @@ class CodeGraphDraft {
       starts: [stateOf(printed.start, LETTERS), stateOf(printed.start, FIGURES)],
       ends: [stateOf(printed.end, LETTERS), stateOf(printed.end, FIGURES)],
       steps,
+      columns: {
+        count: steps.length,
+        from: Int32Array.from(steps, (step) => step.from),
+        to: Int32Array.from(steps, (step) => step.to),
+        set: Int32Array.from(steps, (step) => step.set),
+        logWeight: Float64Array.from(steps, (step) => step.logWeight),
+        weight: Float64Array.from(steps, (step) => Math.exp(step.logWeight)),
+      },
       outgoing,
       sets,
     };

@@ -31,6 +31,7 @@ export interface DecisionInput {
 const MOST_CANDIDATES = 1000;
 /** Once all that is not listed weighs so much less (nats) than the best, listing more cannot change the decision. */
 const SETTLED = Math.log(1e6);
+const SETTLED_UNCHECKED = Math.log(1e4);
 
 /** Readings with the same content, their weights summed: free, and with derived parts consistent. */
 interface Content {
@@ -63,7 +64,7 @@ export function decideFrame(input: DecisionInput): DecodedFrame | null {
     unlisted = free + Math.log(Math.max(1e-12, 1 - Math.exp(listedFree - free)));
     const content = collect(contents, written);
     mostConsistent = Math.max(mostConsistent, content.logConsistent);
-    if (++listed >= MOST_CANDIDATES || unlisted < mostConsistent - SETTLED) break;
+    if (++listed >= MOST_CANDIDATES || unlisted < mostConsistent - (checked ? SETTLED : SETTLED_UNCHECKED)) break;
   }
   if (listed === 0) return null;
   const consistent = logAdd(listedConsistent, unlisted);

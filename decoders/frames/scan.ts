@@ -30,7 +30,8 @@ export function cutWeight(graph: CodeGraph): number {
 
 /** Finds the likeliest single frame of a layout in a region (Viterbi); null when the region is empty. */
 export function scanForFrame(graph: CodeGraph, scores: SlotScores, region: Region): Span | null {
-  const { stateCount, steps, sets } = graph;
+  const { stateCount, sets } = graph;
+  const { count, from, to, set: setOf, logWeight } = graph.columns;
   let here = new Float64Array(stateCount).fill(Number.NEGATIVE_INFINITY);
   let next = new Float64Array(stateCount);
   // Slot where the path into each state began; negative (-1 - slot) when it began inside the layout.
@@ -52,12 +53,11 @@ export function scanForFrame(graph: CodeGraph, scores: SlotScores, region: Regio
     }
     for (let set = 0; set < sets.length; set++) emission[set] = scores.maxOf(slot, sets[set]);
     next.fill(Number.NEGATIVE_INFINITY);
-    for (let i = 0; i < steps.length; i++) {
-      const step = steps[i];
-      const score = here[step.from] + step.logWeight + emission[step.set];
-      if (score <= next[step.to]) continue;
-      next[step.to] = score;
-      nextBegan[step.to] = began[step.from];
+    for (let i = 0; i < count; i++) {
+      const score = here[from[i]] + logWeight[i] + emission[setOf[i]];
+      if (score <= next[to[i]]) continue;
+      next[to[i]] = score;
+      nextBegan[to[i]] = began[from[i]];
     }
     [here, next] = [next, here];
     [began, nextBegan] = [nextBegan, began];

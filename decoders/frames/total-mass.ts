@@ -12,11 +12,11 @@ export function totalMass(
   region: Region,
   whole: Pick<Span, 'startsWhole' | 'endsWhole'>,
 ): number {
-  const { stateCount, steps, sets } = graph;
+  const { stateCount, sets } = graph;
+  const { count, from, to, set: setOf, weight } = graph.columns;
   let here = new Float64Array(stateCount);
   let next = new Float64Array(stateCount);
   const emission = new Float64Array(sets.length);
-  const weights = Float64Array.from(steps, (step) => Math.exp(step.logWeight));
   const startMass = 1 / (Math.max(1, region.to - region.from) * graph.starts.length);
   const cutMass = Math.exp(cutWeight(graph));
   // Masses are kept as value times exp(scale); the end mass has a scale of its own.
@@ -27,10 +27,9 @@ export function totalMass(
     if (whole.startsWhole) for (const start of graph.starts) here[start] += startMass * Math.exp(-scale);
     for (let set = 0; set < sets.length; set++) emission[set] = scores.sumOf(slot, sets[set]);
     next.fill(0);
-    for (let i = 0; i < steps.length; i++) {
-      const step = steps[i];
-      const mass = here[step.from];
-      if (mass > 0) next[step.to] += mass * weights[i] * emission[step.set];
+    for (let i = 0; i < count; i++) {
+      const mass = here[from[i]];
+      if (mass > 0) next[to[i]] += mass * weight[i] * emission[setOf[i]];
     }
     [here, next] = [next, here];
     let most = 0;

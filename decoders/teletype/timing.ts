@@ -36,8 +36,8 @@ export interface TimingPath {
 
 const SLIP_PENALTY = [6, 3, 0, 3, 6];
 const MOST_SLIP = 2;
-const IDLE_PENALTY = 8;
-const EDGE_PENALTY = 12;
+const IDLE_PENALTY = 14;
+const EDGE_PENALTY = 14;
 const SHORTEST_CHARACTER = 7 * STEPS_PER_ELEMENT;
 
 const FROM_OUTSIDE = -1;
