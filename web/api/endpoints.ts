@@ -45,7 +45,7 @@ export interface ReadingsQuery {
 export const getReadings = (mission: string, query: ReadingsQuery, signal?: AbortSignal): Promise<Readings> =>
   request(withQuery(`/api/missions/${segment(mission)}/readings`, { ...query }), options(signal));
 
-export interface FramesQuery {
+export interface FramesQuery extends Query {
   readonly from?: string | null;
   readonly to?: string | null;
   readonly station?: string | null;

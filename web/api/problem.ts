@@ -51,5 +51,9 @@ export function unreachable(): ApiProblem {
 export function asProblem(thrown: unknown): ApiProblem {
   if (thrown instanceof ApiProblem) return thrown;
   const message = thrown instanceof Error ? thrown.message : String(thrown);
-  return new ApiProblem('page-fault', 0, `The page failed: ${message}. Load it anew; if it happens again, please report it.`);
+  return new ApiProblem(
+    'page-fault',
+    0,
+    `The page failed: ${message}. Load it anew; if it happens again, please report it.`,
+  );
 }

@@ -1,7 +1,7 @@
 import { useEffect, useRef } from 'preact/hooks';
 import { type LiveNote, onLive } from './live.ts';
 
-/** Hears live events for as long as the component stands. */
+/** Hears every live event for as long as the component stands. */
 export function useLive(listener: (note: LiveNote) => void): void {
   const latest = useRef(listener);
   latest.current = listener;

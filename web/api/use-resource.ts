@@ -25,7 +25,7 @@ export function useResource<T>(
   const latest = useRef(load);
   latest.current = load;
 
-  // biome-ignore lint/correctness/useExhaustiveDependencies: a new detail or round means fetching again
+  // a new detail or round means fetching again
   useEffect(() => {
     if (subject === null) return;
     const abort = new AbortController();

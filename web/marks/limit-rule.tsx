@@ -42,7 +42,10 @@ export function LimitRule({ value, soft, hard, unit }: LimitRuleProps) {
         y1="10"
         y2="10"
       />
-      {(hard ?? []).map((bound) => bound !== null && <line key={bound} class="hard" x1={place(bound)} x2={place(bound)} y1="4" y2="16" />)}
+      {(hard ?? []).map(
+        (bound) =>
+          bound !== null && <line key={bound} class="hard" x1={place(bound)} x2={place(bound)} y1="4" y2="16" />,
+      )}
       {(soft ?? []).map(
         (bound) =>
           bound !== null && (
@@ -51,7 +54,7 @@ export function LimitRule({ value, soft, hard, unit }: LimitRuleProps) {
             </text>
           ),
       )}
-      <svg x={place(value)} y="10" class="pointer">
+      <svg x={place(value)} y="10" class="pointer" aria-hidden="true">
         <path d="M0 -1 L-4.5 -9 L4.5 -9 Z" />
         <line x1="0" x2="0" y1="-1" y2="5" />
       </svg>

@@ -1,28 +1,85 @@
 import { addressOf } from '../address/address.ts';
 import { address } from '../address/location.ts';
+import { lazyPage } from '../shell/lazy.tsx';
 import { loadMissions, mission, missions, missionsProblem } from '../shell/missions.ts';
 import { Empty, Loading, ProblemNotice } from '../shell/notices.tsx';
 import { NowPage } from './now/now-page.tsx';
 
-export function PageContent() {
-  const { page } = address.value;
-  if (page === null) {
+const TrendsPage = lazyPage('the trends', () => import('./trends/trends-page.tsx'));
+const RecordingsPage = lazyPage('the recordings', () => import('./recordings/recordings-page.tsx'));
+const RecordingPage = lazyPage('the recording', () => import('./recordings/recording-page.tsx'));
+const FramesPage = lazyPage('the frames', () => import('./frames/frames-page.tsx'));
+const FramePage = lazyPage('the frame', () => import('./frames/frame-page.tsx'));
+const MissionPage = lazyPage('the mission', () => import('./mission/mission-page.tsx'));
+
+function NoSuchPage() {
+  return (
+    <Empty title="There is no such page">
+      <p>The address names nothing that is here. Perhaps it was cut short on its way.</p>
+      <a class="button" href={addressOf('now')}>
+        To the first page
+      </a>
+    </Empty>
+  );
+}
+
+function NoMission({ asked }: { readonly asked: string | null }) {
+  if (asked !== null) {
     return (
-      <Empty title="There is no such page">
-        <p>The address names nothing that is here. Perhaps it was cut short on its way.</p>
+      <Empty title={`There is no mission ${asked} here`}>
+        <p>Its id may be misspelt, or it may be readable by key only.</p>
         <a class="button" href={addressOf('now')}>
           To the first page
         </a>
       </Empty>
     );
   }
+  return (
+    <Empty title="No mission yet">
+      <p>
+        A mission definition tells what the beacon’s text means: one JSON file with the layouts of its frames and the
+        parameters in them. Whoever runs this server adds it with the team’s key:
+      </p>
+      <pre>
+        {
+          'curl -X PUT --data-binary @my-satellite.json \\\n  -H "Authorization: Bearer $FIVEUNIT_TEAM_KEY" \\\n  -H "Content-Type: application/json" \\\n  '
+        }
+        {window.location.origin}/api/missions/my-satellite
+      </pre>
+      <p>To see everything at work first, start the server with its demonstration, whose satellite is invented.</p>
+    </Empty>
+  );
+}
+
+/** The page that the address names. */
+export function PageContent() {
+  const { page, id, query } = address.value;
+  if (page === null) return <NoSuchPage />;
   if (missions.value === null) {
     return missionsProblem.value === null ? (
       <Loading what="the satellites" />
     ) : (
-      <ProblemNotice problem={missionsProblem.value} doing="The satellites could not be listed" onRetry={loadMissions} />
+      <ProblemNotice
+        problem={missionsProblem.value}
+        doing="The satellites could not be listed"
+        onRetry={loadMissions}
+      />
     );
   }
-  if (mission.value !== null) return <NowPage mission={mission.value.id} />;
-  return null;
+  if (page === 'recordings') {
+    return id === null ? <RecordingsPage /> : <RecordingPage key={id} id={id} frame={query.get('frame')} />;
+  }
+  if (page === 'frames' && id !== null) return <FramePage key={id} id={id} />;
+  const current = mission.value;
+  if (current === null) return <NoMission asked={query.get('mission')} />;
+  switch (page) {
+    case 'now':
+      return <NowPage key={current.id} mission={current.id} />;
+    case 'trends':
+      return <TrendsPage key={current.id} mission={current.id} />;
+    case 'frames':
+      return <FramesPage key={current.id} mission={current.id} />;
+    case 'mission':
+      return <MissionPage key={current.id} mission={current.id} />;
+  }
 }

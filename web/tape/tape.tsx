@@ -20,10 +20,9 @@ function describe({ text, confidence, startSeconds }: TapeColumn): string {
 interface StripProps {
   readonly strip: readonly PlacedColumn[];
   readonly picked: ReadonlySet<number>;
-  readonly onPick: ((slot: number) => void) | undefined;
 }
 
-function Strip({ strip, picked, onPick }: StripProps) {
+function Strip({ strip, picked }: StripProps) {
   const width = stripWidth(strip);
   const pickedColumns = strip.filter(({ column }) => picked.has(column.slot));
   return (
@@ -41,15 +40,7 @@ function Strip({ strip, picked, onPick }: StripProps) {
               {column.text}
             </text>
           )}
-          {/* biome-ignore lint/a11y/useKeyWithClickEvents: the readings' list offers the same by keyboard */}
-          <rect
-            class={onPick === undefined ? 'hit' : 'hit pickable'}
-            x={x}
-            y="0"
-            width={w}
-            height={STRIP_HEIGHT}
-            onClick={onPick === undefined ? undefined : () => onPick(column.slot)}
-          >
+          <rect class="hit" x={x} y="0" width={w} height={STRIP_HEIGHT}>
             <title>{describe(column)}</title>
           </rect>
         </g>
@@ -64,7 +55,6 @@ interface TapeProps {
   readonly label: string;
   /** Slots to be picked out. */
   readonly picked?: ReadonlySet<number>;
-  readonly onPick?: (slot: number) => void;
 }
 
 const NONE: ReadonlySet<number> = new Set();
@@ -73,12 +63,12 @@ const NONE: ReadonlySet<number> = new Set();
  * What was heard, as five-hole paper tape: a hole's size is the likelihood of mark, the character stands under its
  * column, faint when unsure. Long tapes are cut into strips.
  */
-export function Tape({ columns, label, picked = NONE, onPick }: TapeProps) {
+export function Tape({ columns, label, picked = NONE }: TapeProps) {
   const { ref, width } = useWidth();
   return (
     <div class="tape" ref={ref} role="img" aria-label={label}>
       {strips(columns, width).map((strip) => (
-        <Strip key={strip[0]?.column.slot} strip={strip} picked={picked} onPick={onPick} />
+        <Strip key={strip[0]?.column.slot} strip={strip} picked={picked} />
       ))}
     </div>
   );

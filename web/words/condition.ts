@@ -47,9 +47,7 @@ function headlineOf(now: Now, recent: boolean, heard: string): string {
     case 'look':
       return `${now.name} ${needs} a look: ${listText(names)} ${are} out of limits. ${last}`;
     case 'steady':
-      return recent
-        ? `${now.name} ${is} well. ${last}`
-        : `${now.name} was well when it was last heard, ${heard}.`;
+      return recent ? `${now.name} ${is} well. ${last}` : `${now.name} was well when it was last heard, ${heard}.`;
     case 'unknown':
       return `${now.name} was heard ${heard}, but nothing yet tells how it is.`;
   }
@@ -99,7 +97,9 @@ function unvouched(now: Now): string[] {
     ({ last }) => last !== null && !last.vouched && (last.limit === 'soft' || last.limit === 'hard'),
   );
   if (outside.length === 0) return [];
-  return [`Unvouched reports put ${listText(outside.map(({ name }) => lower(name)))} outside limits; alone they raise no alarm.`];
+  return [
+    `Unvouched reports put ${listText(outside.map(({ name }) => lower(name)))} outside limits; alone they raise no alarm.`,
+  ];
 }
 
 function neverRead(now: Now): string[] {

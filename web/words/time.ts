@@ -68,3 +68,24 @@ export function parseTime(iso: string | null | undefined): number | null {
   const ms = Date.parse(iso);
   return Number.isNaN(ms) ? null : ms;
 }
+
+const TYPED = /^(\d{4})-(\d{1,2})-(\d{1,2})(?:[ T,]+(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?)?\s*(?:Z|UTC)?$/i;
+
+/** Reads a moment as people type it, always as UTC: `2031-05-04 09:12`, also with seconds, `T` or `Z`; else null. */
+export function parseUtc(typed: string): number | null {
+  const match = TYPED.exec(typed.trim());
+  if (match === null) return null;
+  const [year = 0, month = 0, day = 0, hour = 0, minute = 0, second = 0] = match
+    .slice(1)
+    .map((part) => Number(part ?? 0));
+  const ms = Date.UTC(year, month - 1, day, hour, minute, second);
+  const read = new Date(ms);
+  const real = read.getUTCMonth() === month - 1 && read.getUTCDate() === day && hour < 24 && minute < 60 && second < 60;
+  return real ? ms : null;
+}
+
+/** A moment as it is typed: `2031-05-04 09:12:07`. */
+export function utcFieldText(ms: number): string {
+  const text = new Date(ms).toISOString();
+  return `${text.slice(0, 10)} ${text.slice(11, 19)}`;
+}

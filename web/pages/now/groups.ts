@@ -20,7 +20,11 @@ export function byGroup(parameters: readonly ParameterNow[]): {
   readonly places: readonly Group[];
   readonly others: readonly Group[];
 } {
-  const places = PLACES.map(([id, title]) => ({ id, title, parameters: parameters.filter(({ group }) => group === id) }));
+  const places = PLACES.map(([id, title]) => ({
+    id,
+    title,
+    parameters: parameters.filter(({ group }) => group === id),
+  }));
   const rest = parameters.filter(({ group }) => !PLACES.some(([id]) => id === group));
   const others = [...new Set(rest.map(({ group }) => group))].map((group) => ({
     id: group ?? '',

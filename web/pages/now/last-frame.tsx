@@ -1,8 +1,9 @@
 import { getFrame } from '../../api/endpoints.ts';
 import { useResource } from '../../api/use-resource.ts';
-import { hrefOf } from '../../shell/missions.ts';
+import { FrameText } from '../../marks/frame-text.tsx';
 import { Age } from '../../marks/moment.tsx';
 import { TrustMark, UnvouchedMark } from '../../marks/trust-mark.tsx';
+import { hrefOf } from '../../shell/missions.ts';
 import { tapeColumns } from '../../tape/columns.ts';
 import { Tape } from '../../tape/tape.tsx';
 
@@ -24,7 +25,7 @@ export function LastFrame({ frame: id }: { readonly frame: string }) {
       {frame.origin.source === 'recording' ? (
         <Tape columns={tapeColumns(frame.origin.slots, frame.characters)} label={`Tape: ${frame.text}`} />
       ) : (
-        <pre class="line">{frame.text}</pre>
+        <FrameText characters={frame.characters} />
       )}
     </section>
   );

@@ -1,13 +1,13 @@
 import { getNow } from '../../api/endpoints.ts';
-import { useLive } from '../../api/use-live.ts';
+import { touchesMission, useNews } from '../../api/use-news.ts';
 import { useResource } from '../../api/use-resource.ts';
 import { StateMark } from '../../marks/state-mark.tsx';
 import { nowMs } from '../../shell/clock.ts';
 import { Loading, ProblemNotice } from '../../shell/notices.tsx';
 import { conditionOf } from '../../words/condition.ts';
 import { byGroup } from './groups.ts';
-import { NothingHeard } from './nothing-heard.tsx';
 import { LastFrame } from './last-frame.tsx';
+import { NothingHeard } from './nothing-heard.tsx';
 import { ReadingGroup } from './reading-group.tsx';
 import { TrustLegend } from './trust-legend.tsx';
 import './now.css';
@@ -15,14 +15,7 @@ import './now.css';
 /** How the satellite is, in one sentence, then what it last said. */
 export function NowPage({ mission }: { readonly mission: string }) {
   const { value: now, problem, reload } = useResource(`now ${mission}`, (signal) => getNow(mission, signal));
-  useLive((note) => {
-    const concerns =
-      note.type === 'look-anew' ||
-      (note.type === 'frame' && note.frame.mission === mission) ||
-      (note.type === 'mission' && note.mission === mission) ||
-      (note.type === 'recording' && note.missions.includes(mission));
-    if (concerns) reload();
-  });
+  useNews((note) => touchesMission(note, mission), reload);
 
   if (now === null) {
     return problem === null ? (

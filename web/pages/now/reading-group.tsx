@@ -1,9 +1,9 @@
 import type { ParameterNow } from '../../../server/http/messages.ts';
-import { hrefOf } from '../../shell/missions.ts';
 import { LimitRule } from '../../marks/limit-rule.tsx';
 import { Age } from '../../marks/moment.tsx';
 import { StateMark } from '../../marks/state-mark.tsx';
 import { TrustMark, UnvouchedMark } from '../../marks/trust-mark.tsx';
+import { hrefOf } from '../../shell/missions.ts';
 import { valueText } from '../../words/number.ts';
 import type { Group } from './groups.ts';
 
@@ -14,7 +14,12 @@ function Provenance({ parameter }: { readonly parameter: ParameterNow }) {
   if (last === null) return <p class="small faint">nobody has read it yet</p>;
   return (
     <p class="provenance small">
-      <a href={hrefOf('trends', null, { parameter: [parameter.parameter], point: `${parameter.parameter}@${last.frame}` })}>
+      <a
+        href={hrefOf('trends', null, {
+          parameter: [parameter.parameter],
+          point: `${parameter.parameter}@${last.frame}`,
+        })}
+      >
         <Age at={last.time} />
       </a>
       <TrustMark trust={last.trust} />

@@ -1,0 +1,168 @@
+import { useEffect, useMemo, useState } from 'preact/hooks';
+import type { Mission } from '../../../decoders/mission/types.ts';
+import type { FrameAccepted } from '../../../server/http/messages.ts';
+import { getDefinition } from '../../api/definition.ts';
+import { sendFrame } from '../../api/endpoints.ts';
+import { type ApiProblem, asProblem } from '../../api/problem.ts';
+import { useResource } from '../../api/use-resource.ts';
+import { TrustMark } from '../../marks/trust-mark.tsx';
+import { readCallSign } from '../../shell/call-sign.ts';
+import { CallSignInput } from '../../shell/call-sign-input.tsx';
+import { nowMs } from '../../shell/clock.ts';
+import { keep, recall } from '../../shell/kept.ts';
+import { hrefOf } from '../../shell/missions.ts';
+import { Loading, ProblemNotice } from '../../shell/notices.tsx';
+import { UtcInput } from '../../shell/utc-input.tsx';
+import { LineResult } from './line-result.tsx';
+import { readLine } from './read-line.ts';
+
+const SETTLE_MS = 150;
+const LONGEST = 4000;
+
+/** A value that has not changed for a moment, so that a slow phone is not asked at every key. */
+function useSettled<T>(value: T): T {
+  const [settled, setSettled] = useState(value);
+  useEffect(() => {
+    const timer = setTimeout(() => setSettled(value), SETTLE_MS);
+    return () => clearTimeout(timer);
+  }, [value]);
+  return settled;
+}
+
+function Taken({ accepted }: { readonly accepted: FrameAccepted }) {
+  return (
+    <div class="notice" role="status">
+      <p>
+        <strong>Stored, thank you.</strong>{' '}
+        {[accepted, ...accepted.more].map(({ id, frame, trust }) => (
+          <span key={id} class="taken">
+            <a href={hrefOf('frames', id)}>
+              {frame} {id}
+            </a>{' '}
+            <TrustMark trust={trust} />{' '}
+          </span>
+        ))}
+      </p>
+      {accepted.problems.map(({ code, message }) => (
+        <p key={`${code} ${message}`} class="small faint">
+          {message}
+        </p>
+      ))}
+    </div>
+  );
+}
+
+function SendForm({ mission, text }: { readonly mission: string; readonly text: string }) {
+  const [station, setStation] = useState(recall('call-sign') ?? '');
+  const [receivedMs, setReceived] = useState<number | null>(null);
+  const [asked, setAsked] = useState(false);
+  const [busy, setBusy] = useState(false);
+  const [problem, setProblem] = useState<ApiProblem | null>(null);
+  const [accepted, setAccepted] = useState<FrameAccepted | null>(null);
+  const callSign = readCallSign(station);
+
+  const submit = async (): Promise<void> => {
+    setAsked(true);
+    if (callSign === null || busy) return;
+    keep('call-sign', callSign);
+    setBusy(true);
+    try {
+      const receivedAt = receivedMs === null ? null : new Date(receivedMs).toISOString();
+      setAccepted(await sendFrame({ mission, station: callSign, receivedAt, text }));
+      setProblem(null);
+    } catch (error) {
+      setProblem(asProblem(error));
+      setAccepted(null);
+    } finally {
+      setBusy(false);
+    }
+  };
+
+  return (
+    <form
+      class="stack"
+      noValidate
+      onSubmit={(event) => {
+        event.preventDefault();
+        void submit();
+      }}
+    >
+      <div class="send-fields">
+        <CallSignInput value={station} wrong={asked && callSign === null} onChange={setStation} />
+        <UtcInput
+          label="Received at, UTC"
+          valueMs={receivedMs}
+          onChange={setReceived}
+          hint="Without it the readings wait outside the trends."
+        />
+        <button type="button" onClick={() => setReceived(Math.floor(nowMs.peek() / 60_000) * 60_000)}>
+          Just now
+        </button>
+        <button type="submit" class="primary" disabled={busy}>
+          Send to the team
+        </button>
+      </div>
+      {problem !== null && <ProblemNotice problem={problem} doing="The line was not taken" />}
+      {accepted !== null && <Taken accepted={accepted} />}
+    </form>
+  );
+}
+
+function Sample({ mission, onTake }: { readonly mission: Mission; readonly onTake: (text: string) => void }) {
+  const example = mission.examples[0];
+  if (example === undefined) return null;
+  return (
+    <p class="small faint">
+      For instance <code>{example.text}</code>{' '}
+      <button type="button" class="quiet" onClick={() => onTake(example.text)}>
+        Try it
+      </button>
+    </p>
+  );
+}
+
+/** Takes a line as somebody read or typed it, says at once what it means, and sends it. */
+export function PasteLine({ mission }: { readonly mission: string }) {
+  const [text, setText] = useState('');
+  const settled = useSettled(text);
+  const definition = useResource(`definition ${mission}`, (signal) => getDefinition(mission, null, signal));
+  const reading = useMemo(
+    () => (definition.value === null || settled.trim() === '' ? null : readLine(definition.value, settled, null)),
+    [definition.value, settled],
+  );
+  return (
+    <section class="stack">
+      <h1>Frames</h1>
+      <label>
+        <span>
+          A line as you read it: small letters, broken lines, a time in front and ? for what you missed are fine.
+        </span>
+        <textarea
+          class="line-input"
+          rows={3}
+          maxLength={LONGEST}
+          spellcheck={false}
+          autocapitalize="off"
+          autocomplete="off"
+          value={text}
+          onInput={(event) => setText(event.currentTarget.value)}
+        />
+      </label>
+      {definition.problem !== null && (
+        <ProblemNotice
+          problem={definition.problem}
+          doing="The mission’s definition could not be read, so the line cannot be either"
+          onRetry={definition.reload}
+        />
+      )}
+      {definition.value === null && definition.problem === null && <Loading what="the definition" />}
+      {definition.value !== null && reading === null && <Sample mission={definition.value} onTake={setText} />}
+      {definition.value !== null && reading !== null && (
+        <>
+          <LineResult text={settled} mission={definition.value} reading={reading} />
+          <SendForm mission={mission} text={settled} />
+        </>
+      )}
+    </section>
+  );
+}

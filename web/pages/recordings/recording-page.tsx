@@ -1,0 +1,145 @@
+import { useState } from 'preact/hooks';
+import type { LiveEvent, Recording } from '../../../server/http/messages.ts';
+import { getBursts, getRecording } from '../../api/endpoints.ts';
+import { useLive } from '../../api/use-live.ts';
+import { useResource } from '../../api/use-resource.ts';
+import { Moment } from '../../marks/moment.tsx';
+import { UnvouchedMark } from '../../marks/trust-mark.tsx';
+import { Fact, Facts, Hash } from '../../shell/facts.tsx';
+import { hrefOf } from '../../shell/missions.ts';
+import { Loading, ProblemNotice } from '../../shell/notices.tsx';
+import { bytesText } from '../../words/number.ts';
+import { NO_BURST_ADVICE, outcomeText } from '../../words/outcome.ts';
+import { positionText, spanText } from '../../words/time.ts';
+import { BurstView } from './burst-view.tsx';
+import { StartTimeForm } from './start-time-form.tsx';
+import './recordings.css';
+
+type Progress = Extract<LiveEvent, { type: 'progress' }>;
+
+function RecordingFacts({ recording }: { readonly recording: Recording }) {
+  const { audio, startedAt, startedAtSource, timeAccuracySeconds, fileName, bytes, sha256, station, vouched } =
+    recording;
+  return (
+    <Facts>
+      <Fact name="Station">
+        {station} {!vouched && <UnvouchedMark />}
+      </Fact>
+      <Fact name="Started">
+        <Moment at={startedAt} />
+        {timeAccuracySeconds !== null && startedAt !== null && ` ± ${spanText(timeAccuracySeconds)}`}
+        {startedAtSource !== null && (
+          <span class="faint">
+            , said by {startedAtSource === 'sender' ? 'its sender' : `the file (${startedAtSource})`}
+          </span>
+        )}
+      </Fact>
+      {audio !== null && (
+        <Fact name="Sound">
+          {positionText(audio.seconds)} long, {audio.encoding}, {audio.sampleRateHz / 1000} kHz
+          {audio.channels > 1 && `, ${audio.channels} channels`}
+          {audio.channel !== null && `, of which number ${audio.channel + 1} was decoded`}
+        </Fact>
+      )}
+      <Fact name="File">
+        {fileName !== null && `${fileName}, `}
+        {bytesText(bytes)}
+      </Fact>
+      <Fact name="SHA-256">
+        <Hash sha256={sha256} />
+      </Fact>
+    </Facts>
+  );
+}
+
+function NoBurst() {
+  return (
+    <section class="notice empty">
+      <h2>No keyed burst was found</h2>
+      <p>The whole recording was searched, at every usual speed and shift. What may help:</p>
+      <ul class="advice">
+        {NO_BURST_ADVICE.map((text) => (
+          <li key={text}>{text}</li>
+        ))}
+      </ul>
+      <a class="button" href={hrefOf('recordings')}>
+        Give another recording
+      </a>
+    </section>
+  );
+}
+
+/** One recording: what was found in it, from the whole down to the characters. */
+export default function RecordingPage({ id, frame }: { readonly id: string; readonly frame: string | null }) {
+  const { value: recording, problem, reload } = useResource(`recording ${id}`, (signal) => getRecording(id, signal));
+  const done = recording?.status === 'decoded';
+  const bursts = useResource(done ? `bursts ${id}` : null, (signal) => getBursts(id, signal));
+  const [progress, setProgress] = useState<Progress | null>(null);
+  useLive((note) => {
+    if (note.type === 'progress' && note.recording === id) setProgress(note);
+    if (note.type === 'recording' && note.recording === id) {
+      reload();
+      bursts.reload();
+    }
+    if (note.type === 'look-anew' && !done) reload();
+  });
+
+  if (recording === null) {
+    return problem === null ? (
+      <Loading what="the recording" />
+    ) : (
+      <ProblemNotice problem={problem} doing={`Recording ${id} could not be shown`} onRetry={reload} />
+    );
+  }
+  const now = progress !== null && !done && recording.status !== 'failed' ? { ...recording, ...progress } : recording;
+  return (
+    <>
+      <section class="stack">
+        <h1>
+          Recording {id}:{' '}
+          {outcomeText({ ...now, status: progress !== null && now.status === 'waiting' ? 'decoding' : now.status })}
+        </h1>
+        {!done && recording.status !== 'failed' && (
+          <div class="stack" role="status">
+            <progress
+              aria-label="Decoded"
+              value={now.status === 'waiting' && progress === null ? undefined : now.progress}
+              max={1}
+            />
+            {progress?.lastText && <code>{progress.lastText}</code>}
+          </div>
+        )}
+        {recording.error !== undefined && (
+          <div class="notice problem">
+            <p>{recording.error.message}</p>
+            <p class="small faint">
+              <code>{recording.error.code}</code>
+            </p>
+          </div>
+        )}
+        {recording.needsTime && <StartTimeForm recording={recording} onSaved={reload} />}
+        {recording.problems.length > 0 && (
+          <ul class="problems">
+            {recording.problems.map(({ code, message, atSeconds }) => (
+              <li key={`${code} ${atSeconds}`}>
+                {atSeconds !== null && <span class="faint">at {positionText(atSeconds)}: </span>}
+                {message}
+              </li>
+            ))}
+          </ul>
+        )}
+        <RecordingFacts recording={recording} />
+      </section>
+      {done && recording.bursts === 0 && <NoBurst />}
+      {bursts.problem !== null && (
+        <ProblemNotice problem={bursts.problem} doing="Its bursts could not be loaded" onRetry={bursts.reload} />
+      )}
+      {done && recording.bursts > 0 && bursts.value === null && bursts.problem === null && (
+        <Loading what="its bursts" />
+      )}
+      {bursts.value?.bursts.map((burst) => (
+        <BurstView key={burst.index} burst={burst} startedAt={recording.startedAt} frame={frame} />
+      ))}
+    </>
+  );
+}

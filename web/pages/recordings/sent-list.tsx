@@ -1,0 +1,71 @@
+import { hrefOf } from '../../shell/missions.ts';
+import { bytesText } from '../../words/number.ts';
+import { outcomeText } from '../../words/outcome.ts';
+import { clearDone, type Sent, type Stage, sent } from './uploads.ts';
+
+const DONE: readonly Stage[] = ['decoded', 'failed', 'refused'];
+
+function words(one: Sent): string {
+  switch (one.stage) {
+    case 'sending':
+      return `${Math.round(one.share * 100)} % of ${bytesText(one.bytes)} sent`;
+    case 'refused':
+      return `was not taken: ${one.problem?.message ?? ''}`;
+    case 'failed':
+      return `could not be decoded: ${one.failure ?? ''}`;
+    default:
+      return outcomeText({ status: one.stage, progress: one.share, bursts: one.bursts, frames: one.frames });
+  }
+}
+
+function SentRow({ one }: { readonly one: Sent }) {
+  const running = !DONE.includes(one.stage);
+  return (
+    <li class={`sent ${one.stage}`}>
+      <span class="name">{one.name}</span>
+      <span class="words">{words(one)}</span>
+      {running && (
+        <progress
+          aria-label={`${one.name}, ${one.stage}`}
+          value={one.stage === 'waiting' ? undefined : one.share}
+          max={1}
+        />
+      )}
+      {one.lastText !== null && running && <code>{one.lastText}</code>}
+      {one.id !== null && !running && (
+        <span class="row">
+          <a class="button" href={hrefOf('recordings', one.id)}>
+            {one.frames > 0 ? 'See its frames' : 'See it'}
+          </a>
+          {one.frames > 0 && (
+            <a class="button" href={hrefOf('trends')}>
+              To the trends
+            </a>
+          )}
+        </span>
+      )}
+    </li>
+  );
+}
+
+/** What went out from this page, and what became of it. */
+export function SentList() {
+  const all = sent.value;
+  if (all.length === 0) return null;
+  return (
+    <section class="stack" aria-label="Sent from here">
+      <ol class="sent-list" aria-live="polite">
+        {all.map((one) => (
+          <SentRow key={one.key} one={one} />
+        ))}
+      </ol>
+      {all.some(({ stage }) => DONE.includes(stage)) && (
+        <p>
+          <button type="button" onClick={clearDone}>
+            Clear what is done
+          </button>
+        </p>
+      )}
+    </section>
+  );
+}
