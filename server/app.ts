@@ -34,7 +34,7 @@ import { packageRoot, packageVersion } from './package-root.ts';
 import type { Services } from './services.ts';
 import { openRecordingFiles } from './store/files.ts';
 import { lockData } from './store/lock.ts';
-import { openSqliteStore } from './store/sqlite/open.ts';
+import { openDataStore } from './store/sqlite/open.ts';
 import type { Clock } from './time.ts';
 
 export interface AppOptions {
@@ -69,7 +69,7 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
   await mkdir(dataDir, { recursive: true });
   const lock = lockData(dataDir);
   try {
-    const store = openSqliteStore(join(dataDir, 'fiveunit.db'));
+    const store = openDataStore(dataDir);
     await store.releaseAllJobs();
     const services: Services = {
       store,

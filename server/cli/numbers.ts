@@ -21,3 +21,12 @@ export function parseCount(text: string): number {
     throw new InvalidArgumentError('A whole number from 1 up is expected.');
   return value;
 }
+
+/** @throws InvalidArgumentError for what is no TCP port. */
+export function parsePort(text: string): number {
+  const value = parseNumber(text);
+  if (!Number.isInteger(value) || value < 0 || value > 65_535) {
+    throw new InvalidArgumentError('A port is a whole number from 0 to 65535.');
+  }
+  return value;
+}

@@ -1,6 +1,8 @@
 import type { Mission, Parameter } from '../../../decoders/mission/types.ts';
 import type { BurstRecord, FrameRecord, ReadingRecord, RecordingRecord, TextRecord } from '../records.ts';
 import type { Format } from './format.ts';
+import { printable } from './printable.ts';
+import { aligned } from './table.ts';
 
 /**
  * For people: the text of every burst, and below it what the frames in it say. Lines that are about the text, not of it,
@@ -66,10 +68,7 @@ function frameLines(frame: FrameRecord, parameters: ReadonlyMap<string, Paramete
     ', ',
   );
   const rows = frame.readings.map((reading) => readingCells(reading, parameters.get(reading.parameter)));
-  const widths = [0, 1].map((column) => Math.max(0, ...rows.map((cells) => [...cells[column]].length)));
-  const readings = rows.map(([name, value, marks]) =>
-    `    ${pad(name, widths[0])}  ${pad(value, widths[1])}  ${marks}`.trimEnd(),
-  );
+  const readings = aligned(rows).map((row) => `    ${row}`);
   const notes = frame.notes.map((note) => `    ${note}`);
   return block([
     `  ${frame.mission} ${frame.frame}: ${printable(frame.text)}`,
@@ -94,18 +93,6 @@ function valueText({ value, unit }: ReadingRecord, parameter: Parameter | undefi
   const number =
     parameter?.decimals === undefined ? String(Number(value.toPrecision(6))) : value.toFixed(parameter.decimals);
   return unit === null ? number : `${number} ${unit}`;
-}
-
-/** Text from the air or from strangers may hold codes that would ring or repaint a terminal: they are shown as pictures. */
-function printable(text: string): string {
-  return text
-    .replaceAll(/\r\n?/g, '\n')
-    .replaceAll(/[\0-\x09\x0b-\x1f]/g, (control) => String.fromCodePoint(0x2400 + control.charCodeAt(0)))
-    .replaceAll(/[\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069]/g, '\ufffd');
-}
-
-function pad(text: string, width: number): string {
-  return text + ' '.repeat(width - [...text].length);
 }
 
 function block(lines: readonly string[]): string {

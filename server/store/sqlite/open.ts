@@ -1,3 +1,4 @@
+import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import type { Store } from '../store.ts';
 import { sqliteEvents } from './events.ts';
@@ -11,6 +12,11 @@ import { sqliteSettings } from './settings.ts';
 import { sqliteStations } from './stations.ts';
 
 const BUSY_MILLISECONDS = 5000;
+
+/** Opens the store of a data directory. */
+export function openDataStore(dataDir: string): Store {
+  return openSqliteStore(join(dataDir, 'fiveunit.db'));
+}
 
 /**
  * Opens the store in a SQLite file, which is made and brought up to date as needed.
