@@ -20,7 +20,7 @@ interface RawDomain {
 }
 
 /** Raw values above this many are sampled evenly, both ends included. */
-const SAMPLES = 4096;
+const SAMPLES = 1024;
 /** Chains of `choose` steps beyond this many combinations are cut short. */
 const MAX_CHAINS = 64;
 

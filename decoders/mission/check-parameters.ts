@@ -1,12 +1,12 @@
-import { rangeOf } from '../engineering/range.ts';
+import { type ParameterRange, rangeOf } from '../engineering/range.ts';
 import { fieldValue, formCapacity } from '../frames/field-form.ts';
 import { checkUnits } from './check-units.ts';
 import type { JsonNode } from './json-node.ts';
 import { fieldsOf, framesOf } from './layout.ts';
 import { oneOfHint } from './nearest.ts';
+import { boundsOutOfReach } from './reach.ts';
 import type { Places } from './read-common.ts';
 import type {
-  Bounds,
   CalibrationStep,
   Condition,
   FieldForm,
@@ -28,6 +28,8 @@ class ParameterCheck {
   private readonly places: Places;
   private readonly byId: ReadonlyMap<string, Parameter>;
   private readonly fields: ReadonlyMap<FrameLayout, ReadonlyMap<string, FieldPart>>;
+  private readonly frames = new Map<string, readonly string[]>();
+  private readonly ranges = new Map<string, ParameterRange | null>();
 
   constructor(mission: Mission, places: Places) {
     this.mission = mission;
@@ -97,7 +99,7 @@ class ParameterCheck {
     const parts = source.refs.map((ref) => this.resolve(ref, node?.child('join')));
     const fields = parts.filter((part) => part !== null);
     if (fields.length < parts.length) return false;
-    const frames = new Set(framesOf(this.mission, parameter));
+    const frames = new Set(framesOf(this.mission, parameter, this.frames));
     if (frames.size === 0) {
       node?.child('join').fault('different-frames', 'fields of one frame');
       return false;
@@ -210,7 +212,7 @@ class ParameterCheck {
   private checkSameFrame(parameter: Parameter): void {
     const { source } = parameter;
     if (source.source !== 'derive' || source.withinSeconds !== undefined) return;
-    if (framesOf(this.mission, parameter).length === 0) {
+    if (framesOf(this.mission, parameter, this.frames).length === 0) {
       this.at(parameter, 'derive')?.fault('different-frames', 'parameters of one frame, or withinSeconds beside them');
     }
     for (const id of source.of) {
@@ -240,19 +242,13 @@ class ParameterCheck {
   }
 
   private checkReach(parameter: Parameter): void {
-    const range = parameter.limits.length === 0 ? null : rangeOf(this.mission, parameter);
+    const range = parameter.limits.length === 0 ? null : rangeOf(this.mission, parameter, this.ranges);
     if (range === null) return;
     const shown = `${Number(range.low.toPrecision(6))} to ${Number(range.high.toPrecision(6))}`;
-    const unreachable = (bounds: Bounds | undefined) =>
-      bounds?.some((bound) => bound !== null && (bound < range.low || bound > range.high));
-    for (const { value: sets } of parameter.limits) {
-      for (const set of sets) {
-        for (const kind of ['soft', 'hard'] as const) {
-          if (unreachable(set[kind])) {
-            const expected = `bounds within ${shown}, which is all that ${parameter.id} can show`;
-            this.places.get(set)?.child(kind).fault('limit-out-of-reach', expected, 'warning');
-          }
-        }
+    for (const set of parameter.limits.flatMap(({ value: sets }) => sets)) {
+      for (const kind of boundsOutOfReach(set, range)) {
+        const expected = `bounds within ${shown}, which is all that ${parameter.id} can show`;
+        this.places.get(set)?.child(kind).fault('limit-out-of-reach', expected, 'warning');
       }
     }
   }

@@ -55,7 +55,7 @@ export class JsonNode {
         this.faults.push({
           code: 'unknown-key',
           path: child?.path ?? this.path,
-          found: `key ${JSON.stringify(key)}`,
+          found: `key ${printShort(key)}`,
           expected: oneOfHint(key, keys),
           severity: 'fault',
         });
@@ -77,7 +77,7 @@ export class JsonNode {
     if (this.value.length < least || this.value.length > most) {
       return this.fault('wrong-length', `a list of ${least === most ? least : `${least} to ${most}`} ${what}`);
     }
-    return this.value.map((each: unknown, i) => new JsonNode(each, `${this.path}[${i}]`, this.faults));
+    return Array.from(this.value, (each: unknown, i) => new JsonNode(each, `${this.path}[${i}]`, this.faults));
   }
 
   asNumber(bounds: NumberBounds = {}): number | undefined {
