@@ -50,7 +50,8 @@ await simulate('dunlin-power.wav', ...dunlin, '--values', values(16), '--eb-n0',
 
 await simulate(
   'dunlin-weak.wav',
-  ...[...dunlin, '--values', values(14), '--eb-n0', '8', '--seed', '12', '--speech', talk(), '--speech-level', '12'],
+  ...[...dunlin, '--values', values(14), '--eb-n0', '8', '--seed', '12', '--margin', '6'],
+  ...['--speech', talk(), '--speech-level', '12'],
 );
 
 await simulate(

@@ -109,5 +109,5 @@ function unitText(unit: string | null): string {
 }
 
 function short(value: number): string {
-  return String(Number(value.toPrecision(4)));
+  return String(Number.isInteger(value) ? value : Number(value.toPrecision(4)));
 }

@@ -22,6 +22,7 @@ interface SimulateOptions extends KeyingChanges {
   readonly count?: number;
   readonly frame: readonly string[];
   readonly interval?: number;
+  readonly margin: number;
   readonly rate: number;
   readonly ebN0?: number;
   readonly drift: number;
@@ -56,6 +57,7 @@ export function simulateCommand(io: Io, report: (code: ExitCode) => void): Comma
       'from the start of one transmission to the next (default: as the mission says, else 60)',
       parsePositive,
     )
+    .option('--margin <seconds>', 'before the first transmission and after the last', parsePositive, 2)
     .option('--rate <hz>', 'sample rate', parseCount, 8000)
     .option('--mark <hz>', 'mark tone, instead of what the definition says', parsePositive)
     .option('--space <hz>', 'space tone, instead of what the definition says', parsePositive)
@@ -88,6 +90,7 @@ async function simulate(io: Io, options: SimulateOptions): Promise<ExitCode> {
         : { speech: { ...speech, levelDb: options.speechLevel, overBursts: options.speechOver } }),
     },
     intervalSeconds: options.interval ?? mission?.beacon.intervalSeconds ?? 60,
+    marginSeconds: options.margin,
     sampleRateHz: options.rate,
     seed: options.seed,
     ...(options.start === undefined ? {} : { startedAt: options.start }),
