@@ -1,5 +1,5 @@
 import type { Alphabet } from '../mission/types.ts';
-import { CODE_FIGS, CODE_LTRS, CODE_SPACE, charactersOf } from './alphabets.ts';
+import { type AlphabetTable, CODE_CR, CODE_FIGS, CODE_LF, CODE_LTRS, CODE_SPACE, charactersOf } from './alphabets.ts';
 import { CODE_COUNT, codeLogPosteriors } from './soft-characters.ts';
 import type { PrintedCharacter, SoftCharacters } from './types.ts';
 
@@ -67,7 +67,7 @@ function printAs(
   alphabet: Alphabet,
   unshiftOnSpace: boolean,
 ): PrintedCharacter[] {
-  const { letters, figures } = charactersOf(alphabet);
+  const { letters, figures } = printedBy(alphabet);
   const printed: PrintedCharacter[] = [];
   let inLetters = LETTERS_AT_START;
   const chances = new Map<string, number>();
@@ -81,14 +81,22 @@ function printAs(
       chances.set(figures[code], (chances.get(figures[code]) ?? 0) + p * (1 - inLetters));
     }
     const best = likeliest(chances);
-    const lineEnd = best.text === '\r' || best.text === '\n';
+    const lineEnd = best.text === '\n';
     let text = best.confidence < PRINTED_CONFIDENCE ? DOUBTFUL_MARK : best.text;
-    if (lineEnd && text !== DOUBTFUL_MARK) text = lineEnded ? '' : '\n';
+    if (text === '\n' && lineEnded) text = '';
     lineEnded = lineEnd;
     if (text !== '') printed.push({ text, slot, confidence: best.confidence });
     inLetters = nextInLetters(probabilities, row, inLetters, unshiftOnSpace);
   }
   return printed;
+}
+
+/** The alphabet's characters, with either code of a line end printing one. */
+function printedBy(alphabet: Alphabet): AlphabetTable {
+  const { letters, figures } = charactersOf(alphabet);
+  const withEnds = (row: readonly string[]) =>
+    row.map((character, code) => (code === CODE_CR || code === CODE_LF ? '\n' : character));
+  return { letters: withEnds(letters), figures: withEnds(figures) };
 }
 
 function likeliest(chances: ReadonlyMap<string, number>): { text: string; confidence: number } {

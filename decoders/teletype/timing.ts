@@ -196,7 +196,7 @@ function unstructuredEvidence(evidence: TimingEvidence): Float64Array {
 }
 
 function logAverage(a: number, b: number): number {
-  const high = a > b ? a : b;
+  const high = Math.max(a, b);
   return high + Math.log1p(Math.exp(-Math.abs(a - b))) - Math.LN2;
 }
 

@@ -1,0 +1,185 @@
+import { describe, expect, test } from 'vitest';
+import { matchFrames } from '../../../decoders/frames/match.ts';
+import { renderFrame } from '../../../decoders/frames/render.ts';
+import { Random } from '../../../decoders/simulate/random.ts';
+import { encode } from '../../../decoders/teletype/alphabets.ts';
+import type { SoftCharacters } from '../../../decoders/teletype/types.ts';
+import { digitFrame, missionOf } from '../support/missions.ts';
+import { certain, heard } from '../support/soft.ts';
+
+const CRC16 = missionOf({ a: digitFrame('crc-16/ibm-3740') });
+const PLAIN = missionOf({ a: digitFrame(null) });
+const LABELS = missionOf({
+  power: [
+    { text: 'Q0DUN P ' },
+    { field: 'volts', digits: [1, 4] },
+    { text: ' ' },
+    { field: 'amps', digits: 3, sign: 'minus' },
+    { text: ' ' },
+    { field: 'mode', oneOf: ['SAFE', 'NOM'] },
+    { text: ' ' },
+    { checksum: 'crc-8/smbus', hex: 2 },
+  ],
+  hex: [{ text: 'Q0DUN H ' }, { field: 'word', hex: 8 }, { text: ' ' }, { again: 'word' }],
+});
+
+function values(seed: number): Record<string, number> {
+  const random = new Random(seed);
+  return Object.fromEntries(Array.from({ length: 9 }, (_, i) => [`f${i}`, random.integer(10_000)]));
+}
+
+const codesOf = (text: string) => encode(text, 'ita2', { startShift: 'unknown' });
+
+function slotsCut(soft: SoftCharacters, from: number, to: number): SoftCharacters {
+  return {
+    count: to - from,
+    startSeconds: soft.startSeconds.slice(from, to),
+    elementLlr: soft.elementLlr.slice(from * 7, to * 7),
+  };
+}
+
+describe('whole frames', () => {
+  test('a certain frame is confirmed by its checksum, field by field', () => {
+    const text = renderFrame(CRC16, 'a', values(1));
+    const [{ frame }] = matchFrames(certain(codesOf(text)), [CRC16]);
+    expect(frame).toMatchObject({ text, trust: 'confirmed', checksum: 'pass', complete: true });
+    expect(frame.fields.f3.raw).toBe(values(1).f3);
+    expect(frame.decision.repaired).toBe(false);
+  });
+
+  test('without a checksum it is probable at best', () => {
+    const [{ frame }] = matchFrames(certain(codesOf(renderFrame(PLAIN, 'a', values(2)))), [PLAIN]);
+    expect(frame).toMatchObject({ trust: 'probable', checksum: 'none', complete: true });
+  });
+
+  test('several frames in one burst, text between them, in the order sent', () => {
+    const first = renderFrame(CRC16, 'a', values(3));
+    const second = renderFrame(CRC16, 'a', values(4));
+    const codes = codesOf(`RYRYRY ${first}\r\nHELLO ${second} RYRY`);
+    expect(matchFrames(certain(codes), [CRC16]).map(({ frame }) => frame.text)).toEqual([first, second]);
+  });
+
+  test('extra shifts, blanks and line ends between characters do no harm', () => {
+    const text = renderFrame(CRC16, 'a', values(5));
+    const codes = codesOf(text).flatMap((code, i) =>
+      i % 9 === 4 ? [code, 0] : i % 11 === 7 && code !== 27 ? [code] : [code],
+    );
+    const withLineEnd = codes.map((code, i) => (code === 4 && i > 20 && i < 30 ? 2 : code));
+    const [{ frame }] = matchFrames(certain([31, 31, ...withLineEnd, 31, 31]), [CRC16]);
+    expect(frame).toMatchObject({ text, trust: 'confirmed' });
+  });
+
+  test('a sender that counts on spaces unshifting is understood', () => {
+    const text = renderFrame(LABELS, 'power', { volts: 79, amps: -13, mode: 'NOM' });
+    for (const unshiftOnSpace of [true, false]) {
+      const codes = encode(text, 'ita2', { startShift: 'unknown', unshiftOnSpace });
+      expect(matchFrames(certain(codes), [LABELS])[0].frame).toMatchObject({ text, trust: 'confirmed' });
+    }
+  });
+
+  test('widths and signs come out right, a repeated field agrees with itself', () => {
+    const text = renderFrame(LABELS, 'hex', { word: 0xdeadbeef });
+    const [{ frame }] = matchFrames(certain(codesOf(text)), [LABELS]);
+    expect(frame.fields.word).toMatchObject({ raw: 0xdeadbeef, text: 'DEADBEEF' });
+    expect(frame.text).toBe(text);
+  });
+});
+
+describe('what must not be believed', () => {
+  test('a certain text with a checksum that contradicts it', () => {
+    const text = renderFrame(CRC16, 'a', values(6));
+    const wrong = `${text.slice(0, -1)}${text.endsWith('0') ? '1' : '0'}`;
+    const [{ frame }] = matchFrames(certain(codesOf(wrong)), [CRC16]);
+    expect(frame).toMatchObject({ text: wrong, trust: 'doubtful', checksum: 'fail' });
+    for (const field of Object.values(frame.fields)) expect(field.confidence).toBeLessThanOrEqual(0.99);
+  });
+
+  test.each([8, 10, 14, 20])('a sister satellite with one letter of another call sign, %d dB', (db) => {
+    for (const mission of [CRC16, PLAIN]) {
+      const sister = missionOf(
+        {
+          a: JSON.parse(
+            JSON.stringify(digitFrame(mission === CRC16 ? 'crc-16/ibm-3740' : null)).replace('Q0DUN', 'Q0DUM'),
+          ),
+        },
+        {},
+        { callSign: 'Q0DUM' },
+      );
+      for (let seed = 0; seed < 12; seed++) {
+        const text = renderFrame(sister, 'a', values(seed));
+        const found = matchFrames(heard(codesOf(text), db, new Random(seed)), [mission]);
+        for (const { frame } of found) expect(frame.trust).toBe('doubtful');
+      }
+    }
+  });
+
+  test.each([4, 8, 12])('noise and foreign text, %d dB', (db) => {
+    for (let seed = 0; seed < 8; seed++) {
+      const random = new Random(seed);
+      const foreign = Array.from({ length: 80 }, () => random.integer(32));
+      for (const soft of [heard(foreign, db, random), heard(foreign, -30, random)]) {
+        for (const { frame } of matchFrames(soft, [CRC16, PLAIN, LABELS])) expect(frame.trust).toBe('doubtful');
+      }
+    }
+  });
+});
+
+describe('near the limit', () => {
+  test('half of the frames with a CRC-16 are accepted at 8.5 dB, none wrongly', () => {
+    const random = new Random(77);
+    let accepted = 0;
+    const frames = 40;
+    for (let i = 0; i < frames; i++) {
+      const text = renderFrame(CRC16, 'a', values(500 + i));
+      for (const { frame } of matchFrames(heard(codesOf(text), 8.5, random), [CRC16])) {
+        if (frame.trust !== 'confirmed') continue;
+        expect(frame.text).toBe(text);
+        accepted++;
+      }
+    }
+    expect(accepted).toBeGreaterThan(frames / 2);
+  });
+
+  test('a confidence is a probability: of the fields at 0.9, nine in ten are right', () => {
+    const random = new Random(5);
+    const bins = new Map<number, { stated: number; right: number; count: number }>();
+    for (let i = 0; i < 150; i++) {
+      const sent = values(i);
+      const found = matchFrames(heard(codesOf(renderFrame(PLAIN, 'a', sent)), 5.5 + (i % 5), random), [PLAIN]);
+      for (const [id, field] of Object.entries(found[0]?.frame.fields ?? {})) {
+        const bin = Math.min(4, Math.floor(field.confidence * 5));
+        const sum = bins.get(bin) ?? { stated: 0, right: 0, count: 0 };
+        sum.stated += field.confidence;
+        sum.right += field.raw === sent[id] ? 1 : 0;
+        sum.count++;
+        bins.set(bin, sum);
+      }
+    }
+    for (const { stated, right, count } of bins.values()) {
+      const mean = stated / count;
+      const spread = Math.sqrt((mean * (1 - mean)) / count);
+      expect(Math.abs(right / count - mean)).toBeLessThan(0.03 + 3 * spread);
+    }
+  });
+});
+
+describe('cut frames', () => {
+  const text = renderFrame(CRC16, 'a', values(9));
+  const soft = certain(codesOf(text));
+
+  test('the beginning lost: the fields that were heard whole', () => {
+    const [{ frame }] = matchFrames(slotsCut(soft, 22, soft.count), [CRC16]);
+    expect(frame.complete).toBe(false);
+    expect(frame.checksum).toBe('none');
+    expect(frame.fields.f0).toBeUndefined();
+    expect(frame.fields.f8.raw).toBe(values(9).f8);
+  });
+
+  test('the end lost', () => {
+    const [{ frame }] = matchFrames(slotsCut(soft, 0, 30), [CRC16]);
+    expect(frame.complete).toBe(false);
+    expect(frame.fields.f1.raw).toBe(values(9).f1);
+    expect(frame.fields.f8).toBeUndefined();
+    expect(frame.trust).not.toBe('confirmed');
+  });
+});
