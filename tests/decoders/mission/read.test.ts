@@ -689,7 +689,13 @@ function changeSomewhere(json: unknown, where: number, value: unknown, kind: num
   const [parent, key] = places[where % places.length];
   if (kind === 0) parent[key] = value;
   else if (kind === 1) Array.isArray(parent) ? parent.splice(Number(key), 1) : delete parent[key];
-  else if (kind === 2) parent[String(value)] = parent[key];
+  else if (kind === 2)
+    Object.defineProperty(parent, String(value), {
+      value: structuredClone(parent[key]),
+      enumerable: true,
+      writable: true,
+      configurable: true,
+    });
   else if (Array.isArray(parent)) parent.push(structuredClone(parent[Number(key)]));
   else parent[`${key}s`] = value;
 }
