@@ -1,13 +1,13 @@
 import type { Fold } from './fold.ts';
 import { PER_ELEMENT } from './fold.ts';
 
+export const ELEMENTS = 7;
+
 /** The seven elements of each character, soft, positive = mark; characters one after another. */
 export interface SoftElements {
   readonly characters: number;
   readonly values: Float64Array;
 }
-
-export const ELEMENTS = 7;
 
 /** Reads the characters of a fold out of the keying, between values where they fall there. */
 export function readElements(d: Float64Array, count: number, fold: Fold): SoftElements {
@@ -26,8 +26,35 @@ export function readElements(d: Float64Array, count: number, fold: Fold): SoftEl
   return { characters, values };
 }
 
-/** What a stretch of characters looks like. */
+/** The run of characters whose start and stop elements are, in sum, what they should be: first, and one past the last. */
+export function keyedRange({ characters, values }: SoftElements): [number, number] {
+  let mean = 0;
+  for (let c = 0; c < characters; c++) mean += framingOf(values, c) / characters;
+  let sum = 0;
+  let begin = 0;
+  let best = Number.NEGATIVE_INFINITY;
+  let range: [number, number] = [0, characters];
+  for (let c = 0; c < characters; c++) {
+    if (sum <= 0) {
+      sum = 0;
+      begin = c;
+    }
+    sum += framingOf(values, c) - mean / 2;
+    if (sum > best) {
+      best = sum;
+      range = [begin, c + 1];
+    }
+  }
+  return range;
+}
+
+const framingOf = (values: Float64Array, c: number): number => (values[c * ELEMENTS + 6] - values[c * ELEMENTS]) / 2;
+
+/** What a run of characters looks like. */
 export interface Look {
+  readonly characters: number;
+  /** Stop minus start elements, in standard deviations of what chance would give. */
+  readonly z: number;
   /** Mean |d| at the centres of elements: says how strong the signal is. */
   readonly openness: number;
   /** Share of start elements that are space plus share of stop elements that are mark, 0..2. */
@@ -38,28 +65,38 @@ export interface Look {
   readonly change: number;
   /** Greatest share of data elements that are those of 1 to 8 characters before. */
   readonly repeat: number;
+  /** How well the characters fit the ones that senders repeat, -1..1. */
+  readonly filler: number;
 }
 
 export function lookAt({ values }: SoftElements, from: number, to: number): Look {
   let frame = 0;
   let data = 0;
   let right = 0;
+  let structure = 0;
+  let squares = 0;
   for (let c = from; c < to; c++) {
     const at = c * ELEMENTS;
     frame += Math.abs(values[at]) + Math.abs(values[at + 6]);
     if (values[at] < 0) right++;
     if (values[at + 6] > 0) right++;
     for (let e = 1; e <= 5; e++) data += Math.abs(values[at + e]);
+    for (let e = 0; e < ELEMENTS; e++) squares += values[at + e] * values[at + e];
+    structure += values[at + 6] - values[at];
   }
   const characters = to - from;
+  const deviation = Math.sqrt(squares / (ELEMENTS * characters));
   let repeat = 0;
   for (let lag = 1; lag <= 8; lag++) repeat = Math.max(repeat, sameShare(values, from, to, lag));
   return {
+    characters,
+    z: structure / (deviation * Math.sqrt(2 * characters)),
     openness: (frame + data) / (ELEMENTS * characters),
     framing: right / characters,
     dataRatio: frame > 0 ? data / 5 / (frame / 2) : 0,
     change: 1 - sameShare(values, from, to, 1),
     repeat,
+    filler: fillerFit(values, from, to) / data,
   };
 }
 
@@ -71,6 +108,24 @@ function sameShare(values: Float64Array, from: number, to: number, lag: number):
     }
   }
   return to - from > lag ? same / (5 * (to - from - lag)) : 0;
+}
+
+/** What senders repeat at length (ITU-T S.1 codes): digit 0, space, figures and letters shift, R, Y. */
+const FILLERS = [22, 4, 27, 31, 10, 21];
+
+function fillerFit(values: Float64Array, from: number, to: number): number {
+  let fit = 0;
+  for (let c = from; c < to; c++) {
+    let best = Number.NEGATIVE_INFINITY;
+    for (const code of FILLERS) {
+      let match = 0;
+      for (let e = 0; e < 5; e++)
+        match += ((code >> e) & 1) === 1 ? values[c * ELEMENTS + 1 + e] : -values[c * ELEMENTS + 1 + e];
+      best = Math.max(best, match);
+    }
+    fit += best;
+  }
+  return fit;
 }
 
 type Curve = readonly (readonly [number, number])[];
@@ -96,17 +151,34 @@ const MOST_REPEAT: Curve = [
   [0.35, 0.7],
   [0.5, 0.8],
 ];
+const LEAST_FILLER: Curve = [
+  [0.33, 0.75],
+  [0.5, 0.85],
+];
+/** Fewer characters are believed only when they are clear. */
+const FEW = 20;
+const FEWEST = 11;
+const FEW_OPENNESS = 0.44;
+const FEW_FRAMING = 1.85;
+const LEAST_Z = 5;
+/** What z can reach is limited by the number of characters: sqrt(2 n) when all are perfect. */
+const LEAST_Z_SHARE = 0.75;
 
 /** Whether this is five-unit start-stop text and not something that merely has its rhythm. */
 export function looksLikeText(look: Look): boolean {
   const { openness } = look;
+  if (look.characters < FEWEST) return false;
+  if (look.z < Math.min(LEAST_Z, LEAST_Z_SHARE * Math.sqrt(2 * look.characters))) return false;
+  if (look.characters < FEW && (openness < FEW_OPENNESS || look.framing < FEW_FRAMING)) return false;
+  const varied =
+    look.change > along(LEAST_CHANGE, openness) &&
+    look.change < MOST_CHANGE &&
+    look.repeat < along(MOST_REPEAT, openness);
   return (
     openness > LEAST_OPENNESS &&
     look.framing > along(LEAST_FRAMING, openness) &&
     look.dataRatio > along(LEAST_DATA_RATIO, openness) &&
-    look.change > along(LEAST_CHANGE, openness) &&
-    look.change < MOST_CHANGE &&
-    look.repeat < along(MOST_REPEAT, openness)
+    (varied || look.filler > along(LEAST_FILLER, openness))
   );
 }
 

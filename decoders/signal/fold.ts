@@ -12,58 +12,81 @@ export interface Fold {
   readonly start: number;
   /** 1 when positive d is mark, -1 when it is space. */
   readonly polarity: 1 | -1;
-  /** Stop elements minus start elements, in standard deviations of what chance would give. */
-  readonly z: number;
 }
 
 const PERIOD_STEP = 0.001;
 const PERIOD_STEPS = 6;
+/** What clear data elements count beside start and stop, when the place of the characters is sought. */
+const EYE_WEIGHT = 0.5;
+/** Places that come so near the best are given too: repeated characters fit in several ways. */
+const RIVAL_SHARE = 0.85;
+const MOST_FOLDS = 4;
+
+const merits = new Float64Array(256);
+const sums = new Float64Array(256);
 
 /**
- * Folds the keying at the character period, `period` +-0.6 %, and seeks the place where a space is always followed, six
- * elements on, by a mark; or the reverse, when the tones are reversed.
+ * Folds the keying at the character period, `period` +-0.6 %, and seeks the places where a space is always followed,
+ * six elements on, by a mark (or the reverse, when the tones are reversed) and where the elements between are clear.
+ * Best first.
  */
-export function foldStartStop(
-  d: Float64Array,
-  count: number,
-  stopElements: StopElements,
-  period: number,
-): Fold | undefined {
-  const deviation = deviationOf(d, count);
-  if (deviation === 0) return undefined;
-  const best = { sum: 0, start: 0, period, characters: 1 };
+export function foldStartStop(d: Float64Array, count: number, stopElements: StopElements, period: number): Fold[] {
+  let bestPeriod = period;
+  let best = 0;
   for (let step = -PERIOD_STEPS; step <= PERIOD_STEPS; step++) {
-    scanPhases(d, count, period * (1 + step * PERIOD_STEP), best);
+    const tried = period * (1 + step * PERIOD_STEP);
+    const merit = scanPhases(d, count, tried, merits, sums);
+    if (merit > best) {
+      best = merit;
+      bestPeriod = tried;
+    }
   }
-  const z = Math.abs(best.sum) / (deviation * Math.sqrt(2 * best.characters));
-  return { stopElements, period: best.period, start: best.start, polarity: best.sum > 0 ? 1 : -1, z };
+  if (best === 0) return [];
+  scanPhases(d, count, bestPeriod, merits, sums);
+  const phases = Math.floor(bestPeriod);
+  const folds: { fold: Fold; merit: number }[] = [];
+  for (let phase = 0; phase < phases; phase++) {
+    const merit = merits[phase];
+    const isPeak = merit >= merits[(phase + phases - 1) % phases] && merit > merits[(phase + 1) % phases];
+    if (!isPeak || merit < RIVAL_SHARE * best) continue;
+    const start = (count - bestPeriod) / 2 + phase;
+    folds.push({ fold: { stopElements, period: bestPeriod, start, polarity: sums[phase] > 0 ? 1 : -1 }, merit });
+  }
+  folds.sort((a, b) => b.merit - a.merit);
+  return folds.slice(0, MOST_FOLDS).map(({ fold }) => fold);
 }
 
-function scanPhases(
-  d: Float64Array,
-  count: number,
-  period: number,
-  best: { sum: number; start: number; period: number; characters: number },
-): void {
-  const middle = count / 2;
-  for (let phase = 0; phase < period; phase++) {
-    const start = middle + phase - period / 2;
-    const before = Math.floor(start / period);
-    const first = start - before * period;
+function scanPhases(d: Float64Array, count: number, period: number, merits: Float64Array, sums: Float64Array): number {
+  const phases = Math.floor(period);
+  let best = 0;
+  for (let phase = 0; phase < phases; phase++) {
+    const start = (count - period) / 2 + phase;
+    const first = start - Math.floor(start / period) * period;
     let sum = 0;
-    let characters = 0;
+    let eye = 0;
     for (let at = first; at + TO_STOP < count - 1; at += period) {
       const n = Math.round(at);
       sum += d[n + TO_STOP] - d[n];
-      characters++;
+      for (let k = PER_ELEMENT; k < TO_STOP; k += PER_ELEMENT) eye += Math.abs(d[n + k]);
     }
-    if (characters > 0 && Math.abs(sum) > Math.abs(best.sum)) {
-      best.sum = sum;
-      best.start = start;
-      best.period = period;
-      best.characters = characters;
-    }
+    sums[phase] = sum;
+    merits[phase] = Math.abs(sum) + EYE_WEIGHT * eye;
+    best = Math.max(best, merits[phase]);
   }
+  return best;
+}
+
+/** Stop elements minus start elements at a fold, in standard deviations of what chance would give. */
+export function significance(d: Float64Array, count: number, fold: Fold): number {
+  const { start, period } = fold;
+  let sum = 0;
+  let characters = 0;
+  for (let at = start - Math.floor(start / period) * period; at + TO_STOP < count - 1; at += period) {
+    const n = Math.round(at);
+    sum += d[n + TO_STOP] - d[n];
+    characters++;
+  }
+  return (fold.polarity * sum) / (deviationOf(d, count) * Math.sqrt(2 * characters));
 }
 
 function deviationOf(d: Float64Array, count: number): number {

@@ -1,11 +1,10 @@
 import type { StopElements } from '../mission/types.ts';
-import type { SoftElements } from './confirm.ts';
-import { ELEMENTS, lookAt, looksLikeText, readElements } from './confirm.ts';
+import { keyedRange, lookAt, looksLikeText, readElements } from './confirm.ts';
 import { WORKING_RATE_HZ } from './decimate.ts';
 import type { ToneSums } from './envelopes.ts';
 import { correlateTone, createToneSums, keying } from './envelopes.ts';
 import type { Fold } from './fold.ts';
-import { foldStartStop, PER_ELEMENT } from './fold.ts';
+import { foldStartStop, PER_ELEMENT, significance } from './fold.ts';
 import type { SampleRing } from './sample-ring.ts';
 import { placeOf } from './sample-ring.ts';
 
@@ -37,7 +36,6 @@ export interface Hit {
 const STOPS: readonly StopElements[] = [1, 1.42, 1.5, 2];
 const BAUD_TOLERANCE = 0.013;
 const LEAST_FIRST_Z = 3.2;
-const LEAST_Z = 5;
 
 export interface Speed {
   readonly baud: number;
@@ -124,15 +122,19 @@ export function createMeasurer(): Measurer {
         const slot = WORKING_RATE_HZ / baud / PER_ELEMENT;
         const period = WORKING_RATE_HZ / characterHz / slot;
         const count = Math.min(MOST_SLOTS, Math.floor((suspect.endSample - suspect.startSample) / slot));
-        const first = foldStartStop(d, key(ring, suspect, slot, count), stopElements, period);
-        if (first === undefined || first.z < LEAST_FIRST_Z) continue;
+        const values = key(ring, suspect, slot, count);
+        const [first] = foldStartStop(d, values, stopElements, period);
+        if (first === undefined || significance(d, values, first) < LEAST_FIRST_Z) continue;
         const refined = refine(ring, suspect, slot, count);
-        const values = key(ring, refined, slot, count);
-        const fold = foldStartStop(d, values, stopElements, period);
-        if (fold === undefined || fold.z < LEAST_Z || fold.z < (best?.score ?? 0)) continue;
-        const elements = readElements(d, values, fold);
-        if (!looksLikeText(lookAt(elements, 0, elements.characters))) continue;
-        best = hitOf(refined, fold, elements, slot);
+        key(ring, refined, slot, count);
+        for (const fold of foldStartStop(d, values, stopElements, period)) {
+          const elements = readElements(d, values, fold);
+          const range = keyedRange(elements);
+          const look = lookAt(elements, ...range);
+          if (look.z <= (best?.score ?? 0) || !looksLikeText(look)) continue;
+          best = hitOf(refined, fold, range, slot, look.z);
+          break;
+        }
       }
       return best;
     },
@@ -163,12 +165,11 @@ function vertex(before: number, middle: number, after: number): number {
   return Math.max(-1.5, Math.min(1.5, (before - after) / (2 * curve)));
 }
 
-function hitOf(suspect: Suspect, fold: Fold, elements: SoftElements, slot: number): Hit {
+function hitOf(suspect: Suspect, fold: Fold, [from, to]: [number, number], slot: number, score: number): Hit {
   const { polarity, period } = fold;
   const slotSeconds = slot / WORKING_RATE_HZ;
   const start = suspect.startSample / WORKING_RATE_HZ;
   const first = fold.start - Math.floor(fold.start / period) * period;
-  const [from, to] = keyedRange(elements);
   const characterPeriodSeconds = period * slotSeconds;
   const markHz = polarity === 1 ? suspect.highHz : suspect.lowHz;
   const spaceHz = polarity === 1 ? suspect.lowHz : suspect.highHz;
@@ -183,30 +184,6 @@ function hitOf(suspect: Suspect, fold: Fold, elements: SoftElements, slot: numbe
     driftHzPerSecond: suspect.driftHzPerSecond,
     characterPhaseSeconds: start + fold.start * slotSeconds,
     characterPeriodSeconds,
-    score: fold.z,
+    score,
   };
 }
-
-/** The run of characters in which start and stop elements are what they should be, in sum. */
-function keyedRange({ characters, values }: SoftElements): [number, number] {
-  let mean = 0;
-  for (let c = 0; c < characters; c++) mean += framingOf(values, c) / characters;
-  let sum = 0;
-  let begin = 0;
-  let best = Number.NEGATIVE_INFINITY;
-  let range: [number, number] = [0, characters];
-  for (let c = 0; c < characters; c++) {
-    if (sum <= 0) {
-      sum = 0;
-      begin = c;
-    }
-    sum += framingOf(values, c) - mean / 2;
-    if (sum > best) {
-      best = sum;
-      range = [begin, c + 1];
-    }
-  }
-  return range;
-}
-
-const framingOf = (values: Float64Array, c: number): number => (values[c * ELEMENTS + 6] - values[c * ELEMENTS]) / 2;
