@@ -62,7 +62,7 @@ export function attachGestures(element: HTMLElement, target: GestureTarget): () 
     // only now is it a drag: capturing earlier would take the click from what lies beneath
     if (!element.hasPointerCapture(event.pointerId)) element.setPointerCapture(event.pointerId);
     let next = target.window();
-    if (pointers.size > 1) next = zoom(next, spreadBefore / spread(), place(middle()));
+    if (pointers.size > 1) next = zoom(next, spreadBefore / spread(), place(middleBefore));
     target.onWindow(pan(next, -(middle() - middleBefore) / target.span().width));
   };
   const onUp = (event: PointerEvent): void => {
