@@ -27,6 +27,12 @@ export function sendRefusal(reply: FastifyReply, refusal: Refusal): FastifyReply
   return reply.code(status).type('application/problem+json').send(problemOf(refusal));
 }
 
+export function wrongMediaType(): Refusal {
+  return new Refusal('media-type-unknown', 'send JSON as application/json, recordings as multipart/form-data', {
+    at: 'headers/content-type',
+  });
+}
+
 /** Turns whatever was thrown into the refusal that the client gets; what should not have happened is complained of. */
 export function refusalOf(
   error: unknown,
@@ -42,10 +48,7 @@ export function refusalOf(
         limit: limits.bodyBytes,
       });
     case 'FST_ERR_CTP_INVALID_MEDIA_TYPE':
-    case 'FST_INVALID_MULTIPART_CONTENT_TYPE':
-      return new Refusal('media-type-unknown', 'send JSON as application/json, recordings as multipart/form-data', {
-        at: 'headers/content-type',
-      });
+      return wrongMediaType();
     case 'FST_ERR_CTP_EMPTY_JSON_BODY':
     case 'FST_ERR_CTP_INVALID_JSON_BODY':
       return new Refusal('body-not-json', 'the body must be one JSON value', { at: 'body' });

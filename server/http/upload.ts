@@ -2,6 +2,7 @@ import type { FastifyRequest } from 'fastify';
 import type { Limits } from '../limits.ts';
 import { Refusal } from '../refusal.ts';
 import type { IncomingFile, RecordingFiles } from '../store/files.ts';
+import { wrongMediaType } from './problems.ts';
 
 /** A form with one file, which is on the disk by now. */
 export interface Upload {
@@ -18,6 +19,7 @@ const FORM_BYTES = 64 * 1024;
 
 /** Receives a form as a stream, at constant memory. Leaves nothing behind when it fails. */
 export async function receiveUpload(request: FastifyRequest, files: RecordingFiles, limits: Limits): Promise<Upload> {
+  if (!request.isMultipart()) throw wrongMediaType();
   const announced = Number(request.headers['content-length'] ?? 0);
   if (announced > limits.recordingBytes + FORM_BYTES) throw tooLarge(limits);
   if ((await files.freeBytes()) < limits.freeBytesKept + announced) {

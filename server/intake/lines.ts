@@ -1,11 +1,14 @@
 import { createHash } from 'node:crypto';
-import { readTypedText } from '../../decoders/frames/typed.ts';
+import { type NearestLayout, readTypedText } from '../../decoders/frames/typed.ts';
 import type { CurrentMission } from '../missions/catalog.ts';
 import { readFrames } from '../readings/read-frames.ts';
 import { Refusal } from '../refusal.ts';
 import type { Services } from '../services.ts';
 import type { Instant, Phase, StoredFrame } from '../store/records.ts';
 import { isoTimeOrNull } from '../time.ts';
+
+/** Broken lines of a frame and some frames; each line costs time to read. */
+const LINES_MAX = 20;
 
 /** A line as somebody read or typed it. */
 export interface Line {
@@ -29,7 +32,15 @@ export async function acceptLine(
   { mission, version }: CurrentMission,
   line: Line,
 ): Promise<AcceptedLine> {
-  const { frames, assumptions, nearest } = readTypedText(mission, line.text);
+  if (line.text.split(/\r\n|\r|\n/).length > LINES_MAX) {
+    throw new Refusal('request-malformed', `at most ${LINES_MAX} lines are read at once: send the frames one by one`, {
+      at: 'body/text',
+      limit: LINES_MAX,
+    });
+  }
+  const { frames, assumptions, nearest } = readTypedText(mission, line.text, {
+    receivedAt: isoTimeOrNull(line.receivedAt),
+  });
   if (frames.length === 0) throw new Refusal('line-unreadable', unreadable(mission.name, nearest), { nearest });
   const { station, vouched, receivedAt, phase, text } = line;
   const readings = await readFrames(
@@ -54,12 +65,14 @@ export async function acceptLine(
   return { ...stored, assumptions };
 }
 
-function unreadable(mission: string, nearest: { frame: string; at: number; expected: string } | null): string {
-  const fit =
-    nearest === null
-      ? 'not even its call sign or one of its fields was found'
-      : `layout "${nearest.frame}" came nearest: it fits up to character ${nearest.at}, where ${nearest.expected} should stand`;
+function unreadable(mission: string, nearest: NearestLayout | null): string {
+  const fit = nearest === null ? 'not even its call sign or one of its fields was found' : nearestFit(nearest);
   return `the text fits no layout of ${mission}: ${fit}; check the mission and the line`;
+}
+
+function nearestFit({ frame, at, expected }: NearestLayout): string {
+  const wanted = expected === '' ? 'it should end' : `one of ${expected} should stand`;
+  return `layout "${frame}" came nearest: it fits up to character ${at}, where ${wanted}`;
 }
 
 /** The same from the same station at the same time is the same line. */

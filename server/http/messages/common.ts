@@ -70,7 +70,7 @@ export type DefinitionFault = Static<typeof DefinitionFault>;
 export const NearestLayout = Type.Object({
   frame: Type.String(),
   at: Type.Integer({ minimum: 0, description: 'characters of the line that fitted' }),
-  expected: Type.String({ description: 'what the layout wanted there' }),
+  expected: Type.String({ description: 'characters that the layout takes there; empty when the frame ends there' }),
 });
 export type NearestLayout = Static<typeof NearestLayout>;
 

@@ -17,8 +17,8 @@ import {
 } from './common.ts';
 import { BurstFrame, TapeSlot } from './recordings.ts';
 
-/** Longest line that may be sent: many frames' worth, yet nothing that costs seconds to read. */
-export const LINE_CHARACTERS_MAX = 4000;
+/** Longest text that may be sent at once: many frames' worth, yet nothing that costs seconds to read. */
+export const LINE_CHARACTERS_MAX = 1000;
 
 /** `POST /api/frames`: a line as somebody read or typed it. */
 export const FrameUpload = Type.Object(

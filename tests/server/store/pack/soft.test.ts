@@ -1,0 +1,53 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { packSoft, unpackSoft } from '../../../../server/store/pack/soft.ts';
+
+function soft(starts: readonly number[], llrs: readonly number[]) {
+  return { count: starts.length, startSeconds: Float64Array.from(starts), elementLlr: Float32Array.from(llrs) };
+}
+
+describe('soft elements as bytes', () => {
+  test('come back with their times to a tenth of a millisecond and likelihoods to 1/128 nat', () => {
+    const slots = fc.array(
+      fc.record({
+        gap: fc.double({ min: 0.02, max: 2, noNaN: true }),
+        llrs: fc.array(fc.double({ min: -500, max: 500, noNaN: true }), { minLength: 7, maxLength: 7 }),
+      }),
+      { maxLength: 80 },
+    );
+    fc.assert(
+      fc.property(fc.double({ min: 0, max: 30_000, noNaN: true }), slots, (start, columns) => {
+        let at = start;
+        const starts = columns.map(({ gap }) => {
+          at += gap;
+          return at;
+        });
+        const llrs = columns.flatMap((column) => column.llrs);
+        const back = unpackSoft(packSoft(soft(starts, llrs)));
+        expect(back.count).toBe(starts.length);
+        for (const [i, seconds] of starts.entries()) {
+          expect(Math.abs(back.startSeconds[i] - seconds)).toBeLessThan(1e-4);
+        }
+        for (const [i, llr] of llrs.entries()) {
+          expect(Math.abs(back.elementLlr[i] - llr)).toBeLessThanOrEqual(1 / 128 + 1e-4);
+        }
+      }),
+    );
+  });
+
+  test('take 18 bytes a character', () => {
+    expect(packSoft(soft(new Array(42).fill(1), new Array(42 * 7).fill(0)))).toHaveLength(13 + 42 * 18);
+  });
+
+  test('hold certainty as the largest number, and what is no number as no knowledge', () => {
+    const back = unpackSoft(packSoft(soft([0], [Infinity, -Infinity, 1e6, -1e6, Number.NaN, 0, 1])));
+    expect([...back.elementLlr]).toEqual([511.984375, -511.984375, 511.984375, -511.984375, 0, 0, 1]);
+  });
+
+  test('of another version or length are refused', () => {
+    const packed = packSoft(soft([0], [1, 2, 3, 4, 5, 6, 7]));
+    expect(() => unpackSoft(Uint8Array.of(9, ...packed.subarray(1)))).toThrow('unknown version');
+    expect(() => unpackSoft(packed.subarray(0, -1))).toThrow('do not fit');
+    expect(() => unpackSoft(new Uint8Array(0))).toThrow('unknown version');
+  });
+});

@@ -1,0 +1,136 @@
+import type { Reading } from '../../../decoders/engineering/types.ts';
+import type { DecodedFrame } from '../../../decoders/frames/types.ts';
+import type { Burst } from '../../../decoders/teletype/types.ts';
+import type { DecodingResult, MissionChange, NewFrame, NewRecording } from '../../../server/store/records.ts';
+
+/** 2031-05-04T09:00:00Z, when everything in these tests happens. */
+export const NOON = Date.UTC(2031, 4, 4, 9);
+
+const hash = (seed: number) => new Uint8Array(32).fill(seed);
+
+export function missionChange(change: Partial<MissionChange> = {}): MissionChange {
+  return {
+    id: 'wren-1',
+    name: 'Wren-1',
+    callSign: 'Q0WREN',
+    private: false,
+    invented: false,
+    definition: { fiveunit: 1, id: 'wren-1' },
+    savedAt: NOON,
+    expected: null,
+    ...change,
+  };
+}
+
+export function newRecording(seed: number, change: Partial<NewRecording> = {}): NewRecording {
+  return {
+    sha256: seed.toString(16).padStart(64, '0'),
+    mission: null,
+    station: 'Q1LARK',
+    vouched: false,
+    phase: 'flight',
+    uploadedAt: NOON,
+    startedAt: NOON - 600_000,
+    startedAtSource: 'sender',
+    timeAccuracySeconds: 1,
+    bytes: 1234,
+    fileName: 'pass.wav',
+    senderKeyHash: hash(seed),
+    ...change,
+  };
+}
+
+/** A burst that prints `text`, every character sure. */
+export function burstOf(text: string, startSeconds = 2): Burst {
+  const count = text.length;
+  return {
+    startSeconds,
+    endSeconds: startSeconds + count / 6,
+    baud: 45.45,
+    markHz: 1275,
+    spaceHz: 1445,
+    reversed: false,
+    stopElements: 1.5,
+    driftHzPerSecond: -0.5,
+    ebN0Db: 14,
+    soft: {
+      count,
+      startSeconds: Float64Array.from({ length: count }, (_, slot) => startSeconds + slot / 6),
+      elementLlr: Float32Array.from({ length: 7 * count }, (_, element) => ((element % 5) - 2) * 3.25),
+    },
+    text,
+    alternativeText: null,
+    characters: [...text].map((character, slot) => ({ text: character, slot, confidence: 0.999 })),
+  };
+}
+
+export function decodedFrame(change: Partial<DecodedFrame> = {}): DecodedFrame {
+  const text = change.text ?? 'Q0WREN 7921';
+  return {
+    frame: 'power',
+    text,
+    startSeconds: 2,
+    endSeconds: 4,
+    complete: true,
+    checksum: 'pass',
+    trust: 'confirmed',
+    confidence: 0.9999,
+    fields: { battery: { raw: 7921, text: '7921', confidence: 0.9999 } },
+    characters: [...text].map((character, slot) => ({
+      text: character,
+      slot,
+      confidence: 0.999,
+      field: slot >= 7 ? 'battery' : null,
+    })),
+    decision: { posterior: 0.9999, foreignNatsPerCharacter: 0.1, repaired: false, notes: [] },
+    ...change,
+  };
+}
+
+export function reading(value: Reading['value'], change: Partial<Reading> = {}): Reading {
+  return {
+    parameter: 'battery_voltage',
+    value,
+    unit: 'V',
+    trust: 'confirmed',
+    confidence: 0.9999,
+    limit: 'normal',
+    notes: [],
+    ...change,
+  };
+}
+
+export function newFrame(
+  receivedAt: number | null,
+  readings: readonly Reading[],
+  change: Partial<NewFrame> = {},
+): NewFrame {
+  return {
+    mission: 'wren-1',
+    version: 1,
+    receivedAt,
+    station: 'Q1LARK',
+    vouched: true,
+    phase: 'flight',
+    decoded: decodedFrame(),
+    readings,
+    ...change,
+  };
+}
+
+export function decodingResult(
+  recording: number,
+  frames: readonly NewFrame[],
+  change: Partial<DecodingResult> = {},
+): DecodingResult {
+  return {
+    recording,
+    decoderVersion: 1,
+    dating: { startedAt: NOON - 600_000, startedAtSource: 'sender', timeAccuracySeconds: 1 },
+    audio: { encoding: 'wav pcm 16', sampleRateHz: 8000, channels: 1, channel: null, seconds: 30 },
+    problems: [],
+    bursts: [{ burst: burstOf('Q0WREN 7921'), frames }],
+    finishedAt: NOON,
+    ...change,
+  };
+}
