@@ -77,6 +77,14 @@ describe('DistinctChannels', () => {
     expect(choice.distinct).toEqual([0, 1]);
   });
 
+  it('takes no channel for a copy of one with another past', () => {
+    const choice = new DistinctChannels(3);
+    const x = noise();
+    choice.add(block(silence, x, x));
+    const y = noise();
+    expect(choice.add(block(y, noise(), y))).toEqual([0, 2]);
+  });
+
   it('finds nothing to decode in silence', () => {
     const choice = new DistinctChannels(2);
     expect(choice.add(block(silence, silence))).toEqual([]);

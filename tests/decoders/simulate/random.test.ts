@@ -85,6 +85,23 @@ describe('Random', () => {
     }
   });
 
+  it('draws Gaussian numbers with the density of the normal distribution, in fine steps', () => {
+    const random = new Random(15);
+    const count = 2_000_000;
+    const width = 0.02;
+    const counts = new Float64Array(350);
+    for (let i = 0; i < count; i++) counts[Math.floor(Math.abs(random.gaussian()) / width)]++;
+    let chiSquare = 0;
+    let bins = 0;
+    for (let bin = 0; (bin + 0.5) * width < 3.6; bin++, bins++) {
+      const x = (bin + 0.5) * width;
+      const wanted = 2 * count * width * (Math.exp(-0.5 * x * x) / Math.sqrt(2 * Math.PI));
+      chiSquare += (counts[bin] - wanted) ** 2 / wanted;
+    }
+    // Chi-square of many bins: mean as many as bins, variance twice that.
+    expect(Math.abs(chiSquare - bins)).toBeLessThan(4 * Math.sqrt(2 * bins));
+  });
+
   it('draws neighbours that are not correlated', () => {
     const random = new Random(14);
     const count = 200_000;

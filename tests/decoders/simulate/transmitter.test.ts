@@ -56,6 +56,13 @@ describe('keyBurst', () => {
     }
   });
 
+  it('gives the last part of a sample its sample', () => {
+    const samples = keyTones([{ tone: 'mark', seconds: 1 }], { ...options, startOffsetSamples: 0.5 });
+    expect(samples.length).toBe(8001);
+    expect(samples[0]).toBe(0);
+    expect(samples[8000]).toBeCloseTo(0.5 * Math.cos((2 * Math.PI * 1275 * 7999.5) / 8000), 6);
+  });
+
   it('keeps the phase continuous: no step is larger than the tones allow', () => {
     const random = new Random(5);
     const codes = Uint8Array.from({ length: 200 }, () => random.integer(32));
