@@ -7,10 +7,10 @@ import type { ToneSums } from './envelopes.ts';
 import { correlateTone, createToneSums, keying } from './envelopes.ts';
 import { createFft } from './fft.ts';
 import { presentShare } from './gate.ts';
-import type { Suspect } from './measure.ts';
+import type { Hit, Suspect } from './measure.ts';
 import { createMeasurer, speedsFor } from './measure.ts';
 import type { Pair } from './peaks.ts';
-import { collectPairs, findPeaks } from './peaks.ts';
+import { collectLobes, collectPairs, findPeaks } from './peaks.ts';
 import { append, createSampleRing, placeOf } from './sample-ring.ts';
 import type { SearchClass } from './search-plan.ts';
 import { baudsToSearch, SEARCH_CLASSES, servesBaud } from './search-plan.ts';
@@ -76,20 +76,33 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
     for (const { suspect, hz } of found.slice(0, MOST_SUSPECTS)) {
       const hit = measurer.measure(ring, suspect, hz, speedsFor(hz, window.bauds));
       if (hit !== undefined) {
+        spareLines(hit);
         stretches.add(hit, builder.ring.blocks * BLOCK_SECONDS, searchClass.blocks * BLOCK_SECONDS);
       }
+    }
+  }
+
+  function spareLines({ markHz, spaceHz, baud, driftHzPerSecond, middleSeconds }: Hit): void {
+    const moved = driftHzPerSecond * (builder.ring.blocks * BLOCK_SECONDS - middleSeconds);
+    for (const hz of [markHz, spaceHz]) {
+      const bin = Math.round((hz + moved) / BIN_HZ) - FIRST_BIN;
+      const reach = Math.ceil(baud / BIN_HZ);
+      builder.spare(bin - reach, bin + reach);
     }
   }
 
   function pairsOf({ searchClass, shears }: (typeof windows)[number], blocks: BlockRing, first: number): Pair[] {
     const cells = blocks[searchClass.width];
     const pairs: Pair[] = [];
+    const lobes: Pair[] = [];
     for (let drift = 0; drift < shears.length; drift++) {
       boxMean(cells, first, shears[drift], mean);
       smooth(mean, searchClass.smoothing, scratch);
-      collectPairs(findPeaks(mean, blocks.lines, searchClass.peakLevel), drift, searchClass.centreBaud, pairs);
+      const peaks = findPeaks(mean, blocks.lines, searchClass.peakLevel);
+      collectPairs(peaks, drift, searchClass.centreBaud, pairs);
+      if (searchClass.hiddenPairs) collectLobes(peaks, drift, searchClass.centreBaud, lobes);
     }
-    return pairs.filter(
+    return [...pairs, ...lobes].filter(
       (pair) => presentShare(cells, first, shears[pair.drift], searchClass.smoothing, pair) >= searchClass.presentShare,
     );
   }

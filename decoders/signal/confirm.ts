@@ -55,6 +55,8 @@ export interface Look {
   readonly characters: number;
   /** Stop minus start elements, in standard deviations of what chance would give. */
   readonly z: number;
+  /** Mean of what each element should be: space at starts, mark at stops, clear either way in between; 0..1. */
+  readonly clarity: number;
   /** Mean |d| at the centres of elements: says how strong the signal is. */
   readonly openness: number;
   /** Share of start elements that are space plus share of stop elements that are mark, 0..2. */
@@ -91,6 +93,7 @@ export function lookAt({ values }: SoftElements, from: number, to: number): Look
   return {
     characters,
     z: structure / (deviation * Math.sqrt(2 * characters)),
+    clarity: (structure + data) / (ELEMENTS * characters),
     openness: (frame + data) / (ELEMENTS * characters),
     framing: right / characters,
     dataRatio: frame > 0 ? data / 5 / (frame / 2) : 0,

@@ -31,9 +31,12 @@ export interface Hit {
   readonly characterPhaseSeconds: number;
   readonly characterPeriodSeconds: number;
   readonly score: number;
+  /** What decides between readings of the same signal; comparable across speeds and stop lengths. */
+  readonly merit: number;
 }
 
-const STOPS: readonly StopElements[] = [1, 1.42, 1.5, 2];
+/** In this order when nothing else decides. */
+const STOPS: readonly StopElements[] = [1.5, 1, 2, 1.42];
 const BAUD_TOLERANCE = 0.013;
 const LEAST_FIRST_Z = 3.2;
 
@@ -58,12 +61,20 @@ export function speedsFor(
   return speeds;
 }
 
+/** A reading must be so much better than an earlier one. */
+const MARGIN = 1.01;
+/** Clocks are seldom wrong: what a speed off the list by all of the tolerance costs. */
+const OFF_LIST_COST = 0.03;
+/** Keyed nearer than this (in speeds), tones are looked for farther apart: their lobes overlap. */
+const LEAST_PROBE_INDEX = 1.1;
+
 export interface Measurer {
   /** Looks closely; undefined when it is no five-unit start-stop keying at one of these speeds. */
   measure(ring: SampleRing, suspect: Suspect, characterHz: number, speeds: readonly Speed[]): Hit | undefined;
 }
 
 const MOST_SLOTS = 4096;
+const REFINEMENTS = 2;
 
 export function createMeasurer(): Measurer {
   const low = createToneSums(MOST_SLOTS);
@@ -75,8 +86,10 @@ export function createMeasurer(): Measurer {
     const at = placeOf(ring, suspect.startSample);
     const before = (suspect.endSample - suspect.startSample) / 2 / WORKING_RATE_HZ;
     const { driftHzPerSecond: drift, lowHz, highHz } = suspect;
-    correlateTone(ring.samples, at, slot, count, lowHz - drift * before, drift, low);
-    correlateTone(ring.samples, at, slot, count, highHz - drift * before, drift, high);
+    const leastShift = (LEAST_PROBE_INDEX * WORKING_RATE_HZ) / (slot * PER_ELEMENT);
+    const spread = Math.max(0, leastShift - (highHz - lowHz)) / 2 + drift * before;
+    correlateTone(ring.samples, at, slot, count, lowHz - spread, drift, low);
+    correlateTone(ring.samples, at, slot, count, highHz + spread - 2 * drift * before, drift, high);
     return keying(high, low, count, PER_ELEMENT, d);
   }
 
@@ -125,15 +138,19 @@ export function createMeasurer(): Measurer {
         const values = key(ring, suspect, slot, count);
         const [first] = foldStartStop(d, values, stopElements, period);
         if (first === undefined || significance(d, values, first) < LEAST_FIRST_Z) continue;
-        const refined = refine(ring, suspect, slot, count);
-        key(ring, refined, slot, count);
+        let refined = suspect;
+        for (let i = 0; i < REFINEMENTS; i++) {
+          refined = refine(ring, refined, slot, count);
+          key(ring, refined, slot, count);
+        }
         for (const fold of foldStartStop(d, values, stopElements, period)) {
           const elements = readElements(d, values, fold);
           const range = keyedRange(elements);
           const look = lookAt(elements, ...range);
-          if (look.z <= (best?.score ?? 0) || !looksLikeText(look)) continue;
-          best = hitOf(refined, fold, range, slot, look.z);
-          break;
+          if (!looksLikeText(look)) continue;
+          const measured = (6 + stopElements) / (fold.period * (slot / WORKING_RATE_HZ));
+          const merit = look.clarity * (1 - (OFF_LIST_COST * Math.abs(measured / baud - 1)) / BAUD_TOLERANCE);
+          if (merit > MARGIN * (best?.merit ?? 0)) best = hitOf(refined, fold, range, slot, look.z, merit);
         }
       }
       return best;
@@ -165,7 +182,14 @@ function vertex(before: number, middle: number, after: number): number {
   return Math.max(-1.5, Math.min(1.5, (before - after) / (2 * curve)));
 }
 
-function hitOf(suspect: Suspect, fold: Fold, [from, to]: [number, number], slot: number, score: number): Hit {
+function hitOf(
+  suspect: Suspect,
+  fold: Fold,
+  [from, to]: [number, number],
+  slot: number,
+  score: number,
+  merit: number,
+): Hit {
   const { polarity, period } = fold;
   const slotSeconds = slot / WORKING_RATE_HZ;
   const start = suspect.startSample / WORKING_RATE_HZ;
@@ -185,5 +209,6 @@ function hitOf(suspect: Suspect, fold: Fold, [from, to]: [number, number], slot:
     characterPhaseSeconds: start + fold.start * slotSeconds,
     characterPeriodSeconds,
     score,
+    merit,
   };
 }

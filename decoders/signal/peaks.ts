@@ -22,6 +22,9 @@ const GREATEST_SHIFT_HZ = 920;
 const LEAST_INDEX = 0.6;
 const MOST_PEAKS = 10;
 const MOST_PAIRS = 20;
+const MOST_LOBES = 5;
+/** Where the tones of a single lobe are looked for, in speeds apart. */
+const HIDDEN_INDEX = 1.1;
 /** Pairs nearer than this (bins, both tones) are one pair seen twice. */
 const SAME_BINS = 1.2;
 
@@ -50,12 +53,22 @@ export function collectPairs(peaks: readonly Peak[], drift: number, baud: number
       if (apart < leastBins || apart > mostBins) continue;
       const [low, high] = peaks[i].bin < peaks[j].bin ? [peaks[i], peaks[j]] : [peaks[j], peaks[i]];
       const least = Math.min(low.level, high.level);
-      insert({ low, high, drift, rank: least + Math.max(low.level, high.level) / 2 }, pairs);
+      insert({ low, high, drift, rank: least + Math.max(low.level, high.level) / 2 }, pairs, MOST_PAIRS);
     }
   }
 }
 
-function insert(pair: Pair, pairs: Pair[]): void {
+/** Single lobes that may hide two tones less than the resolution apart. */
+export function collectLobes(peaks: readonly Peak[], drift: number, baud: number, pairs: Pair[]): void {
+  const half = (HIDDEN_INDEX * baud) / 2 / BIN_HZ;
+  for (const { bin, level } of peaks) {
+    if (bin < half || bin + half > BINS - 1) continue;
+    const [low, high] = [bin - half, bin + half];
+    insert({ low: { bin: low, level }, high: { bin: high, level }, drift, rank: level }, pairs, MOST_LOBES);
+  }
+}
+
+function insert(pair: Pair, pairs: Pair[], most: number): void {
   const twin = pairs.findIndex(
     ({ low, high }) => Math.abs(low.bin - pair.low.bin) < SAME_BINS && Math.abs(high.bin - pair.high.bin) < SAME_BINS,
   );
@@ -66,5 +79,5 @@ function insert(pair: Pair, pairs: Pair[]): void {
   const place = pairs.findIndex(({ rank }) => rank < pair.rank);
   if (place >= 0) pairs.splice(place, 0, pair);
   else pairs.push(pair);
-  pairs.length = Math.min(pairs.length, MOST_PAIRS);
+  pairs.length = Math.min(pairs.length, most);
 }

@@ -3,12 +3,12 @@ import type { Acquisition } from './types.ts';
 
 /** Hits of one burst, put together. */
 interface Stretch {
-  startSeconds: number;
-  endSeconds: number;
-  best: Hit;
-  last: Hit;
+  readonly startSeconds: number;
+  readonly endSeconds: number;
+  readonly best: Hit;
+  readonly last: Hit;
   /** Stream time from which on nothing can be added any more. */
-  settledSeconds: number;
+  readonly settledSeconds: number;
 }
 
 export interface Stretches {
@@ -26,21 +26,16 @@ export function createStretches(): Stretches {
   let open: Stretch[] = [];
   return {
     add(hit, nowSeconds, windowSeconds) {
+      const { startSeconds, endSeconds } = hit;
       const settledSeconds = nowSeconds + windowSeconds;
-      const rivals = open.filter((stretch) => competes(stretch, hit, windowSeconds));
-      const stretch = rivals.find(({ last, best }) => sameTones(last, hit) || sameTones(best, hit)) ?? rivals[0];
-      if (stretch === undefined) {
-        const { startSeconds, endSeconds } = hit;
-        open.push({ startSeconds, endSeconds, best: hit, last: hit, settledSeconds });
-        return;
+      let joined: Stretch = { startSeconds, endSeconds, best: hit, last: hit, settledSeconds };
+      const others: Stretch[] = [];
+      for (const stretch of open) {
+        if (continues(stretch, joined, windowSeconds / 2)) joined = join(stretch, joined);
+        else if (competes(stretch, joined)) joined = strongerOf(stretch, joined);
+        else others.push(stretch);
       }
-      stretch.settledSeconds = Math.max(stretch.settledSeconds, settledSeconds);
-      if (sameTones(stretch.last, hit) || sameTones(stretch.best, hit)) {
-        stretch.startSeconds = Math.min(stretch.startSeconds, hit.startSeconds);
-        stretch.endSeconds = Math.max(stretch.endSeconds, hit.endSeconds);
-        stretch.last = hit;
-      }
-      if (hit.score > stretch.best.score) stretch.best = hit;
+      open = [...others, joined];
     },
     covers(startSeconds, endSeconds, lowHz, highHz) {
       const middle = (startSeconds + endSeconds) / 2;
@@ -66,12 +61,42 @@ export function createStretches(): Stretches {
   };
 }
 
-/** Whether stretch and hit cannot both be bursts of their own. */
-function competes(stretch: Stretch, hit: Hit, windowSeconds: number): boolean {
-  const common = Math.min(stretch.endSeconds, hit.endSeconds) - Math.max(stretch.startSeconds, hit.startSeconds);
-  if (sameTones(stretch.last, hit) || sameTones(stretch.best, hit)) return common > -windowSeconds / 2;
-  return common > 0.4 * Math.min(hit.endSeconds - hit.startSeconds, stretch.endSeconds - stretch.startSeconds);
+/** Whether `later` goes on where `earlier` was, or fills it. */
+function continues(earlier: Stretch, later: Stretch, gapSeconds: number): boolean {
+  const gap = Math.max(earlier.startSeconds, later.startSeconds) - Math.min(earlier.endSeconds, later.endSeconds);
+  return gap < gapSeconds && (sameTones(earlier.last, later.last) || sameTones(earlier.best, later.best));
 }
+
+/** Whether two stretches are rival readings of one signal: much of the same time and of the same band. */
+function competes(a: Stretch, b: Stretch): boolean {
+  const common = Math.min(a.endSeconds, b.endSeconds) - Math.max(a.startSeconds, b.startSeconds);
+  const shorter = Math.min(a.endSeconds - a.startSeconds, b.endSeconds - b.startSeconds);
+  return common > 0.4 * shorter && bandsMeet(a.last, b.last);
+}
+
+function bandsMeet(a: Hit, b: Hit): boolean {
+  const moved = a.driftHzPerSecond * (b.middleSeconds - a.middleSeconds);
+  const low = Math.max(Math.min(a.markHz, a.spaceHz) + moved - a.baud / 2, Math.min(b.markHz, b.spaceHz) - b.baud / 2);
+  const high = Math.min(Math.max(a.markHz, a.spaceHz) + moved + a.baud / 2, Math.max(b.markHz, b.spaceHz) + b.baud / 2);
+  return low < high;
+}
+
+function join(a: Stretch, b: Stretch): Stretch {
+  return {
+    startSeconds: Math.min(a.startSeconds, b.startSeconds),
+    endSeconds: Math.max(a.endSeconds, b.endSeconds),
+    best: worth(b.best) > worth(a.best) ? b.best : a.best,
+    last: b.last.middleSeconds >= a.last.middleSeconds ? b.last : a.last,
+    settledSeconds: Math.max(a.settledSeconds, b.settledSeconds),
+  };
+}
+
+const strongerOf = (a: Stretch, b: Stretch): Stretch => ({
+  ...(worth(b.best) > worth(a.best) ? b : a),
+  settledSeconds: Math.max(a.settledSeconds, b.settledSeconds),
+});
+
+const worth = (hit: Hit): number => hit.score * hit.merit;
 
 function sameTones(a: Hit, b: Hit): boolean {
   const moved = a.driftHzPerSecond * (b.middleSeconds - a.middleSeconds);
@@ -84,7 +109,7 @@ function sameTones(a: Hit, b: Hit): boolean {
 }
 
 function acquisitionOf({ startSeconds, endSeconds, best }: Stretch): Acquisition {
-  const { middleSeconds, ...parameters } = best;
+  const { middleSeconds, merit: _, ...parameters } = best;
   const moved = best.driftHzPerSecond * ((startSeconds + endSeconds) / 2 - middleSeconds);
   return {
     ...parameters,
