@@ -1,13 +1,19 @@
 const MINUS = '\u2212';
 const NARROW_SPACE = '\u202f';
 
+/** Significant digits of a number of which the definition says nothing. */
+const USUAL_DIGITS = 4;
+
 /**
- * A number as print shows it: a true minus, decimals as the definition says, else up to four significant digits.
+ * A number as print shows it: a true minus, decimals as the definition says, else four significant digits, and never
+ * fewer than stand before the point: counters are not rounded.
  * @param decimals digits after the point, from the mission definition
  */
 export function numberText(value: number, decimals?: number): string {
   if (!Number.isFinite(value)) return 'no value';
-  const text = decimals === undefined ? String(Number(value.toPrecision(4))) : value.toFixed(decimals);
+  const whole = Math.trunc(Math.abs(value)).toString().length;
+  const usual = (): string => String(Number(value.toPrecision(Math.max(USUAL_DIGITS, whole))));
+  const text = decimals === undefined ? usual() : value.toFixed(decimals);
   return text.replace(/^-(?=[0.]*$)/, '').replace('-', MINUS);
 }
 

@@ -11,6 +11,12 @@ describe('numbers in print', () => {
   it('shows four significant digits where the definition says nothing', () => {
     expect(numberText(7.921456)).toBe('7.921');
     expect(numberText(0.1 + 0.2)).toBe('0.3');
+    expect(numberText(0.000123456)).toBe('0.0001235');
+  });
+
+  it('never rounds a counter', () => {
+    expect(numberText(54_027)).toBe('54027');
+    expect(numberText(379_380)).toBe('379380');
   });
 
   it('has a true minus, and none before zero', () => {

@@ -10,7 +10,7 @@ export interface LayoutPiece {
 
 const literal = (text: string): LayoutPiece => ({ kind: 'text', text, name: null });
 
-/** A layout with a stand-in for every field: `0` for a digit, `H` for a hex digit, `A` for a letter. */
+/** A layout with a stand-in for every field: `0` for a digit, `H` for a hex digit, `A` for a letter, in brackets what may be absent. */
 export function layoutPieces(layout: readonly LayoutPart[]): LayoutPiece[] {
   return layout.flatMap(piecesOf);
 }
@@ -38,8 +38,8 @@ function standIn(form: FieldForm): string {
   switch (form.kind) {
     case 'digits': {
       const sign = form.sign === undefined ? '' : form.sign === 'minus' ? '-' : '±';
-      const whole = form.min === form.max ? '0'.repeat(form.max) : `${'0'.repeat(form.min)}…${form.max}`;
-      return `${sign}${whole}${form.decimals > 0 ? `.${'0'.repeat(form.decimals)}` : ''}`;
+      const more = form.max > form.min ? `[${'0'.repeat(form.max - form.min)}]` : '';
+      return `${sign}${'0'.repeat(form.min)}${more}${form.decimals > 0 ? `.${'0'.repeat(form.decimals)}` : ''}`;
     }
     case 'hex':
       return 'H'.repeat(form.length);

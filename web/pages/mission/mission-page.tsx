@@ -28,12 +28,12 @@ function Layout({ frame }: { readonly frame: FrameLayout }) {
   );
 }
 
-function limitsText({ limits, unit, decimals }: Parameter): string {
+function limitsText({ limits, unit }: Parameter): string {
   const sets = limits.at(-1)?.value ?? [];
   const texts = sets.map(({ soft, hard, when }) =>
     [
-      soft === undefined ? '' : `soft ${boundsText(soft, unit ?? null, decimals)}`,
-      hard === undefined ? '' : `hard ${boundsText(hard, unit ?? null, decimals)}`,
+      soft === undefined ? '' : `soft ${boundsText(soft, unit ?? null)}`,
+      hard === undefined ? '' : `hard ${boundsText(hard, unit ?? null)}`,
       when === undefined ? '' : `depending on ${when.parameter}`,
     ]
       .filter((text) => text !== '')
@@ -153,7 +153,8 @@ export default function MissionPage({ mission: id }: { readonly mission: string 
       <section class="stack">
         <h2>Frames</h2>
         <p class="small faint">
-          0 stands for a digit, H for a hex digit, A for a letter; the name of each field is written over it.
+          0 stands for a digit, H for a hex digit, A for a letter; what is in brackets may be absent. The name of each
+          field is written over it.
         </p>
         <ol class="layouts">
           {mission.frames.map((frame) => (

@@ -26,7 +26,8 @@ export function byGroup(parameters: readonly ParameterNow[]): {
     parameters: parameters.filter(({ group }) => group === id),
   }));
   const rest = parameters.filter(({ group }) => !PLACES.some(([id]) => id === group));
-  const others = [...new Set(rest.map(({ group }) => group))].map((group) => ({
+  const named = [...new Set(rest.map(({ group }) => group))].sort((a, b) => Number(a === null) - Number(b === null));
+  const others = named.map((group) => ({
     id: group ?? '',
     title: group === null ? OTHERWISE : group.charAt(0).toUpperCase() + group.slice(1),
     parameters: rest.filter((one) => one.group === group),

@@ -17,6 +17,7 @@ import { hrefOf } from '../../shell/missions.ts';
 import { Loading, ProblemNotice } from '../../shell/notices.tsx';
 import { useMedia } from '../../shell/use-media.ts';
 import { useWidth } from '../../shell/use-width.ts';
+import { byGroup } from '../now/groups.ts';
 import { NothingHeard } from '../now/nothing-heard.tsx';
 import { Controls } from './controls.tsx';
 import { OriginPane } from './origin-pane.tsx';
@@ -29,14 +30,16 @@ const SETTLE_MS = 250;
 const PIXELS_PER_TICK = 84;
 /** So much more than what is seen is fetched on either side, for panning without blank edges. */
 const MARGIN = 0.25;
-const MOST_USUAL_PANELS = 6;
+/** So many of each group are shown when nobody asked for anything else. */
+const USUAL_OF_A_GROUP = 2;
 const WIDE = '(min-width: 64rem)';
 
-/** What is shown when nobody asked for anything else: the groups of the first page. */
+/** What is shown when nobody asked for anything else: the first numbers of each group of the first page. */
 function usualParameters(now: Now): string[] {
-  const numbers = now.parameters.filter(({ last }) => last === null || typeof last.value === 'number');
-  const placed = numbers.filter(({ group }) => group === 'battery' || group === 'temperature' || group === 'solar');
-  return (placed.length > 0 ? placed : numbers).slice(0, MOST_USUAL_PANELS).map(({ parameter }) => parameter);
+  const numbers = now.parameters.filter(({ last }) => typeof last?.value === 'number');
+  const { places, others } = byGroup(numbers);
+  const groups = places.length > 0 ? places : others;
+  return groups.flatMap((group) => group.parameters.slice(0, USUAL_OF_A_GROUP).map(({ parameter }) => parameter));
 }
 
 /** Puts a view into the address; the mission stays. */

@@ -1,0 +1,131 @@
+import { act } from 'preact/test-utils';
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { DropArea } from '../../../../web/pages/recordings/drop-area.tsx';
+import { SentList } from '../../../../web/pages/recordings/sent-list.tsx';
+import { sent } from '../../../../web/pages/recordings/uploads.ts';
+import { byText, click, settle, show, textOf, type } from '../../support/render.ts';
+import { recording } from '../../support/scene.ts';
+import { answerWith } from '../../support/server.ts';
+
+class FakeRequest {
+  static all: FakeRequest[] = [];
+  upload: { onprogress: ((event: unknown) => void) | null } = { onprogress: null };
+  onload: (() => void) | null = null;
+  onerror: (() => void) | null = null;
+  onabort: (() => void) | null = null;
+  status = 0;
+  responseText = '';
+  form: FormData | null = null;
+  open(): void {}
+  setRequestHeader(): void {}
+  abort(): void {}
+  send(form: FormData): void {
+    this.form = form;
+    FakeRequest.all.push(this);
+  }
+  answer(status: number, json: unknown): Promise<void> {
+    this.status = status;
+    this.responseText = JSON.stringify(json);
+    return act(async () => this.onload?.()).then(() => settle());
+  }
+}
+
+const request = (): FakeRequest => FakeRequest.all.at(-1) as FakeRequest;
+const file = (name: string): File => new File(['RIFF'], name);
+
+async function drop(root: HTMLElement, ...files: File[]): Promise<void> {
+  const event = new Event('drop', { bubbles: true, cancelable: true });
+  Object.defineProperty(event, 'dataTransfer', { value: { files } });
+  await act(async () => {
+    root.querySelector('.drop')?.dispatchEvent(event);
+  });
+}
+
+beforeEach(() => {
+  window.localStorage.clear();
+  FakeRequest.all = [];
+  sent.value = [];
+  vi.stubGlobal('XMLHttpRequest', FakeRequest);
+  answerWith({
+    '/api/settings': { unvouchedUploads: true, limits: { recordingBytes: 2e9 } },
+    '/api/recordings/r9': recording({ id: 'r9' }),
+  });
+});
+
+afterEach(() => vi.unstubAllGlobals());
+
+const page = (): Promise<HTMLElement> =>
+  show(
+    <>
+      <DropArea />
+      <SentList />
+    </>,
+  );
+
+describe('giving recordings', () => {
+  it('keeps what was dropped until the call sign is said, and says so', async () => {
+    const root = await page();
+    await drop(root, file('pass.wav'));
+    expect(FakeRequest.all).toHaveLength(0);
+    expect(textOf(root)).toContain('A call sign is needed');
+    expect(textOf(root.querySelector('.held'))).toContain('1 file kept here: pass.wav');
+
+    await type(root.querySelector('input[name="station"]'), 'q1lark');
+    await click(byText(root, 'Send'));
+    expect(request().form?.get('station')).toBe('Q1LARK');
+    expect(request().form?.get('mission')).toBe('any');
+    expect(request().form?.get('file')).toBeInstanceOf(File);
+  });
+
+  it('remembers the call sign in this browser', async () => {
+    const first = await page();
+    await type(first.querySelector('input[name="station"]'), 'Q1LARK');
+    await drop(first, file('a.wav'));
+    const second = await page();
+    expect(second.querySelector<HTMLInputElement>('input[name="station"]')?.value).toBe('Q1LARK');
+  });
+
+  it('gives a start time with one file, and with none of several', async () => {
+    const root = await page();
+    await type(root.querySelector('input[name="station"]'), 'Q1LARK');
+    const start = [...root.querySelectorAll('label')].find((label) => textOf(label).startsWith('Started at'));
+    await type(start?.querySelector('input') ?? null, '2031-05-04 09:12');
+    await drop(root, file('a.wav'), file('b.wav'));
+    expect(FakeRequest.all.map(({ form }) => form?.get('startedAt'))).toEqual([null, null]);
+    await type(start?.querySelector('input') ?? null, '2031-05-04 09:12');
+    await drop(root, file('c.wav'));
+    expect(request().form?.get('startedAt')).toBe('2031-05-04T09:12:00.000Z');
+  });
+
+  it('shows how far it is, then what was found', async () => {
+    const root = await page();
+    await type(root.querySelector('input[name="station"]'), 'Q1LARK');
+    await drop(root, file('pass.wav'));
+    await act(async () => request().upload.onprogress?.({ lengthComputable: true, loaded: 1, total: 2 }));
+    expect(textOf(root.querySelector('.sent .words'))).toBe('50 % of 4 B sent');
+    await request().answer(202, { id: 'r9', sha256: 'x', status: 'waiting', senderKey: 'k' });
+    expect(textOf(root.querySelector('.sent .words'))).toBe('1 burst, 1 frame');
+    expect(byText(root, 'See its frames')?.getAttribute('href')).toBe('/recordings/r9');
+  });
+
+  it('says why a recording was not taken', async () => {
+    const root = await page();
+    await type(root.querySelector('input[name="station"]'), 'Q1LARK');
+    await drop(root, file('pass.wav'));
+    await request().answer(429, {
+      code: 'too-many',
+      detail: '60 recordings an hour are taken; come back in 12 minutes.',
+    });
+    expect(textOf(root.querySelector('.sent .words'))).toBe(
+      'was not taken: 60 recordings an hour are taken; come back in 12 minutes.',
+    );
+  });
+
+  it('shows markup in a file name as text', async () => {
+    const root = await page();
+    await type(root.querySelector('input[name="station"]'), 'Q1LARK');
+    await drop(root, file('<img src=x onerror=alert(1)>.wav'));
+    expect(textOf(root.querySelector('.sent .name'))).toBe('<img src=x onerror=alert(1)>.wav');
+    expect(root.querySelector('img')).toBeNull();
+  });
+});

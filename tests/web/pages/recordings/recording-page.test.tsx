@@ -1,0 +1,72 @@
+import { describe, expect, it } from 'vitest';
+import { keepSenderKey } from '../../../../web/api/sender-keys.ts';
+import RecordingPage from '../../../../web/pages/recordings/recording-page.tsx';
+import { byText, click, settle, show, textOf, type } from '../../support/render.ts';
+import { burst, frame, recording } from '../../support/scene.ts';
+import { type Asked, answerWith } from '../../support/server.ts';
+
+async function page(
+  change: Parameters<typeof recording>[0],
+  bursts: unknown[] = [],
+): Promise<{ root: HTMLElement; asked: Asked[] }> {
+  const asked = answerWith({
+    '/api/recordings/r7/bursts': { recording: 'r7', bursts },
+    '/api/recordings/r7': recording(change),
+    '/api/frames/f1': frame(),
+  });
+  const root = await show(<RecordingPage id="r7" frame={null} />);
+  await settle();
+  return { root, asked };
+}
+
+describe('one recording', () => {
+  it('shows its bursts as tape, and the frames in them', async () => {
+    const inBurst = { ...frame(), startSeconds: 1, endSeconds: 2, characters: frame().characters };
+    const { root } = await page({}, [burst({ frames: [inBurst] })]);
+    expect(textOf(root.querySelector('h1'))).toBe('Recording r7: 1 burst, 1 frame');
+    expect(root.querySelector('.tape')?.getAttribute('aria-label')).toBe('Tape: QA');
+    expect(textOf(root.querySelector('.measures'))).toContain('45.45 Bd');
+    expect(textOf(root.querySelector('.burst-frame'))).toContain('checksum fits');
+  });
+
+  it('says an empty result well, with what to do', async () => {
+    const { root } = await page({ bursts: 0, frames: 0 });
+    expect(textOf(root)).toContain('No keyed burst was found');
+    expect(root.querySelectorAll('.advice li').length).toBeGreaterThan(2);
+  });
+
+  it('says what was wrong with the file, and where', async () => {
+    const { root } = await page({
+      problems: [{ code: 'cut-short', message: 'The file is cut short.', atSeconds: 8.58 }],
+    });
+    expect(textOf(root.querySelector('.problems'))).toBe('at 0:08.6: The file is cut short.');
+  });
+
+  it('says why it could not be decoded', async () => {
+    const error = { code: 'not-audio', message: 'This is no recording: it begins like a PDF document.' };
+    const { root } = await page({ status: 'failed', bursts: 0, frames: 0, audio: null, error });
+    expect(textOf(root.querySelector('h1'))).toBe('Recording r7: could not be decoded');
+    expect(textOf(root)).toContain('it begins like a PDF document');
+  });
+
+  it('says that text is withheld, and from whom', async () => {
+    const { root } = await page({}, [burst({ withheld: true, text: '', characters: [], slots: [] })]);
+    expect(textOf(root.querySelector('.burst'))).toContain('shown to its sender and the mission’s team only');
+    expect(root.querySelector('.tape')).toBeNull();
+  });
+
+  it('asks its sender when it began, and nobody else', async () => {
+    const stranger = await page({ needsTime: true, startedAt: null, startedAtSource: null });
+    expect(stranger.root.querySelector('form')).toBeNull();
+    expect(textOf(stranger.root)).toContain('Nobody has said when this was recorded');
+
+    keepSenderKey('r7', 'a-key-of-its-sender');
+    const { root, asked } = await page({ needsTime: true, startedAt: null, startedAtSource: null, yours: true });
+    await type(root.querySelector('form input'), '2031-05-04 09:12:00');
+    await click(byText(root, 'Save'));
+    await settle();
+    const change = asked.find(({ method }) => method === 'PATCH');
+    expect(change?.body).toEqual({ startedAt: '2031-05-04T09:12:00.000Z' });
+    expect(change?.headers.get('authorization')).toBe('Bearer a-key-of-its-sender');
+  });
+});
