@@ -12,8 +12,8 @@ export interface TypedSlots {
   readonly assumptions: readonly string[];
 }
 
-/** People type what they read: a wrong element is a slip of about one in a million. */
-const TYPED_LLR = 14;
+/** Typed characters are taken at their word: strong enough that no checksum may turn one (16 bits are worth 11 nats). */
+const TYPED_LLR = 18;
 /** The case that a printout shows is only as good as the last shift that was received. */
 const SHIFT_LLR = 3;
 /** What people and programs put where they could not read; `?` is a character of the alphabets too. */

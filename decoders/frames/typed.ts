@@ -33,7 +33,7 @@ const MOST_LINE_CHARACTERS = 4000;
 
 /**
  * Reads typed or pasted text: lower case, broken lines, a time in front, marks for unknown characters, a lost shift.
- * What was typed is never confirmed by itself, and a line that had to be repaired is doubtful.
+ * What was typed is never confirmed by itself.
  */
 export function readTypedText(mission: Mission, text: string, options: TypedOptions = {}): TypedReading {
   const lines = text.split(/\r\n|\r|\n/).flatMap(inPieces);
@@ -96,8 +96,7 @@ function readLines(mission: Mission, lines: readonly string[], options: TypedOpt
 
 /** Typed lines carry no proof of what was heard. */
 function asTyped(frame: DecodedFrame): DecodedFrame {
-  const most: Trust = frame.decision.repaired ? 'doubtful' : 'probable';
-  const trust: Trust = frame.trust === 'doubtful' || most === 'doubtful' ? 'doubtful' : 'probable';
+  const trust: Trust = frame.trust === 'confirmed' ? 'probable' : frame.trust;
   return { ...frame, trust, startSeconds: 0, endSeconds: 0 };
 }
 
