@@ -92,7 +92,6 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
       jobs.wake();
     };
     const app = await buildHttp(services, live, jobs, changed, options.webDir ?? join(packageRoot(), 'dist', 'web'));
-    app.addHook('preClose', () => live.close());
     app.addHook('onClose', async () => {
       await jobs.stop();
       await services.decoding.close();
@@ -147,6 +146,12 @@ async function buildHttp(
   await describeRoutes(app, version);
   await app.register(fastifyMultipart, { throwFileSizeLimit: false });
   await app.register(fastifyWebsocket, {
+    preClose: (done) => {
+      live.close().finally(() => {
+        app.websocketServer.close();
+        done();
+      });
+    },
     options: {
       maxPayload: 1024,
       handleProtocols: (protocols) => (protocols.has(LIVE_PROTOCOL) ? LIVE_PROTOCOL : false),
