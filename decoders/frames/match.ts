@@ -23,6 +23,8 @@ export interface MatchedFrame {
 /** Slots beyond the best stretch that a rival reading of the same frame may take. */
 const MARGIN = 2;
 const FEWEST_SLOTS = 6;
+/** Long bursts are searched through a window of so many frames, which keeps the work proportional to their length. */
+const WINDOW_FRAMES = 4;
 
 /**
  * Finds every frame of the given missions in a burst, wherever it begins, in the order sent. All layouts of all missions
@@ -36,24 +38,62 @@ export function matchFrames(
   const layouts = layoutsAt(missions, options.receivedAt ?? null);
   const scores = new SlotScores(soft);
   const found: MatchedFrame[] = [];
-  const regions: Region[] = [{ from: 0, to: soft.count, cutBefore: true, cutAfter: true }];
-  for (let region = regions.pop(); region; region = regions.pop()) {
-    if (region.to - region.from < FEWEST_SLOTS) continue;
-    const best = bestSpan(layouts, scores, region);
-    if (!best) continue;
-    const { layout, span } = best;
-    const near: Region = {
-      from: span.startsWhole ? Math.max(region.from, span.from - MARGIN) : region.from,
-      to: span.endsWhole ? Math.min(region.to, span.to + MARGIN) : region.to,
-      cutBefore: !span.startsWhole,
-      cutAfter: !span.endsWhole,
+  const window = WINDOW_FRAMES * Math.max(FEWEST_SLOTS, ...layouts.map(({ graph }) => graph.printed.nodeCount));
+  for (let from = 0; soft.count - from >= FEWEST_SLOTS; ) {
+    const region: Region = {
+      from,
+      to: Math.min(soft.count, from + window),
+      cutBefore: from === 0,
+      cutAfter: from + window >= soft.count,
     };
-    const frame = decideFrame({ layout, rivals: layouts, span, region: near, scores, soft });
-    if (frame) found.push({ mission: layout.mission, frame, fromSlot: span.from, toSlot: span.to });
-    regions.push({ ...region, to: span.from, cutAfter: false });
-    regions.push({ ...region, from: span.to, cutBefore: false });
+    const match = findBest(layouts, scores, soft, region);
+    if (match) {
+      found.push(match, ...findBefore(layouts, scores, soft, { ...region, to: match.fromSlot, cutAfter: false }));
+      from = match.toSlot;
+    } else if (region.cutAfter) {
+      break;
+    } else {
+      // Far enough to get on, near enough to miss no frame that the window's end cut.
+      from += window >> 1;
+    }
   }
   return found.sort((a, b) => a.fromSlot - b.fromSlot);
+}
+
+/** The frames in a region that ends where another frame begins. */
+function findBefore(
+  layouts: readonly CompiledLayout[],
+  scores: SlotScores,
+  soft: SoftCharacters,
+  region: Region,
+): MatchedFrame[] {
+  const match = findBest(layouts, scores, soft, region);
+  if (!match) return [];
+  return [
+    match,
+    ...findBefore(layouts, scores, soft, { ...region, to: match.fromSlot }),
+    ...findBefore(layouts, scores, soft, { ...region, from: match.toSlot, cutBefore: false }),
+  ];
+}
+
+function findBest(
+  layouts: readonly CompiledLayout[],
+  scores: SlotScores,
+  soft: SoftCharacters,
+  region: Region,
+): MatchedFrame | null {
+  if (region.to - region.from < FEWEST_SLOTS) return null;
+  const best = bestSpan(layouts, scores, region);
+  if (!best) return null;
+  const { layout, span } = best;
+  const near: Region = {
+    from: span.startsWhole ? Math.max(region.from, span.from - MARGIN) : region.from,
+    to: span.endsWhole ? Math.min(region.to, span.to + MARGIN) : region.to,
+    cutBefore: !span.startsWhole,
+    cutAfter: !span.endsWhole,
+  };
+  const frame = decideFrame({ layout, rivals: layouts, span, region: near, scores, soft });
+  return frame && { mission: layout.mission, frame, fromSlot: span.from, toSlot: span.to };
 }
 
 function bestSpan(
