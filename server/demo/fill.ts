@@ -88,7 +88,7 @@ async function fillHistory(
   nowMs: number,
   onProgress: (done: number) => void,
 ): Promise<void> {
-  const history = [...demoHistory(mission.mission, nowMs)].reverse();
+  const history = await newestFirst(demoHistory(mission.mission, nowMs));
   const oldest = history.findLast(({ text }) => !text.includes(DOUBTFUL_MARK));
   if (oldest === undefined || (await isIn(services, oldest))) return;
   for (const [index, { station, receivedAtMs, text }] of history.entries()) {
@@ -101,6 +101,14 @@ async function fillHistory(
     // Visitors come first.
     await breathe();
   }
+}
+
+async function newestFirst(history: Iterable<HeardFrame>): Promise<HeardFrame[]> {
+  const frames: HeardFrame[] = [];
+  for (const frame of history) {
+    if (frames.push(frame) % 64 === 0) await breathe();
+  }
+  return frames.reverse();
 }
 
 async function isIn({ store }: Services, { receivedAtMs, station }: HeardFrame): Promise<boolean> {

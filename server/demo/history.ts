@@ -36,7 +36,9 @@ const FADING_DB = 2.5;
 const HALF_EB_N0_DB = 8.5;
 const SLOPE_DB = 0.7;
 /** So far below, a decoder still prints most of the characters. */
-const PARTIAL_DB = 1.5;
+const PARTIAL_DB = 0.8;
+/** Of the characters of such a frame. */
+const UNREAD_SHARE = 0.05;
 
 /** What the satellite sent in one minute of the history. */
 export interface Transmission extends Telemetry {
@@ -110,5 +112,5 @@ function throughTheAir(text: string, ebN0: number, random: Random): string | nul
   const wholeProbability = 1 / (1 + Math.exp((HALF_EB_N0_DB - ebN0) / SLOPE_DB));
   if (random.uniform() < wholeProbability) return text;
   if (ebN0 < HALF_EB_N0_DB - PARTIAL_DB) return null;
-  return [...text].map((character) => (random.uniform() < 0.08 ? DOUBTFUL_MARK : character)).join('');
+  return [...text].map((character) => (random.uniform() < UNREAD_SHARE ? DOUBTFUL_MARK : character)).join('');
 }

@@ -68,7 +68,7 @@ function statusBits(state: SatelliteState): number {
 /** Counts of a 12-bit converter over the lower arm of a divider: 10 kilohm against a thermistor, B = 3435 K. */
 function thermistorCounts(temperatureC: number): number {
   const ohms = 10_000 * Math.exp(3435 * (1 / (temperatureC + 273.15) - 1 / 298.15));
-  return (4096 * ohms) / (ohms + 10_000);
+  return (4095 * ohms) / (ohms + 10_000);
 }
 
 function tenths(temperatureC: number, random: Random): number {

@@ -1,0 +1,211 @@
+import { createHash } from 'node:crypto';
+import { mkdir, readFile, writeFile } from 'node:fs/promises';
+import { join, relative } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, test } from 'vitest';
+import { encodeWav } from '../../../decoders/audio/index.ts';
+import { runCommandLine } from '../../../server/cli/program.ts';
+import { temporaryDirectory } from '../support/directory.ts';
+import { testIo } from './test-io.ts';
+
+const sample = (name: string) => fileURLToPath(new URL(`../../../samples/${name}`, import.meta.url));
+const recording = sample('dunlin-power.wav');
+const mission = sample('dunlin-1.json');
+const line = 'Q0DUN P 54024 8225 -0002 000 000 427 191 15 NOM C90A';
+
+async function decode(args: readonly string[], input?: Uint8Array) {
+  const { io, out, err } = testIo(input === undefined ? {} : { input });
+  return { code: await runCommandLine(['decode', ...args], io), out: out(), err: err() };
+}
+
+async function file(name: string, content: string | Uint8Array): Promise<string> {
+  const path = join(await temporaryDirectory(), name);
+  await writeFile(path, content);
+  return path;
+}
+
+const wav = (samples: Float32Array, format: 'pcm16' | 'float32' = 'pcm16') =>
+  encodeWav(samples, { sampleRateHz: 8000, format });
+
+const objects = (out: string) =>
+  out
+    .trimEnd()
+    .split('\n')
+    .map((each) => JSON.parse(each));
+
+describe('decode', () => {
+  test('without a mission prints the text', async () => {
+    const { code, out, err } = await decode([recording]);
+    expect(code).toBe(0);
+    expect(err).toBe('');
+    expect(out.split('\n').filter((each) => each !== '' && !each.startsWith('#'))).toEqual([line]);
+  });
+
+  test('with a mission prints recording, bursts, frames and readings, one object a line', async () => {
+    const { code, out } = await decode([recording, '--mission', mission, '--format', 'ndjson']);
+    expect(code).toBe(0);
+    const [first, burst, frame, ...others] = objects(out);
+    expect(others).toEqual([]);
+    const sha256 = createHash('sha256')
+      .update(await readFile(recording))
+      .digest('hex');
+    expect(first).toMatchObject({
+      type: 'recording',
+      file: recording,
+      sha256,
+      sampleRate: 8000,
+      channels: 1,
+      startedAt: null,
+      problems: [],
+    });
+    expect(first.seconds).toBeCloseTo(14.2, 1);
+    expect(burst).toMatchObject({ type: 'burst', reversed: false, stopElements: 1.5, text: line });
+    for (const key of ['startSeconds', 'endSeconds', 'baud', 'markHz', 'spaceHz', 'driftHzPerSecond', 'ebN0Db']) {
+      expect(burst[key]).toBeTypeOf('number');
+    }
+    expect(frame).toMatchObject({
+      type: 'frame',
+      mission: 'dunlin-1',
+      frame: 'power',
+      receivedAt: null,
+      text: line,
+      complete: true,
+      checksum: 'pass',
+      trust: 'confirmed',
+    });
+    expect(frame.fields.battery_mv).toEqual({ raw: 8225, confidence: expect.any(Number) });
+    expect(frame.readings).toContainEqual({
+      parameter: 'battery_voltage',
+      value: 8.225,
+      unit: 'V',
+      trust: 'confirmed',
+      confidence: expect.any(Number),
+      limit: 'normal',
+      notes: [],
+    });
+  });
+
+  test('dates frames from the start of the recording', async () => {
+    const args = [recording, '--mission', mission, '--format', 'ndjson', '--start', '2027-03-01T19:40:00+01:00'];
+    const [first, , frame] = objects((await decode(args)).out);
+    expect(first.startedAt).toBe('2027-03-01T18:40:00.000Z');
+    expect(Date.parse(frame.receivedAt)).toBe(Date.parse(first.startedAt) + Math.round(frame.startSeconds * 1000));
+  });
+
+  test('takes the start from the file when it says one', async () => {
+    const samples = new Float32Array(8000);
+    const startedAt = '2027-03-01T18:40:00Z';
+    const path = await file('dated.wav', encodeWav(samples, { sampleRateHz: 8000, format: 'pcm16', startedAt }));
+    const [first] = objects((await decode([path, '--format', 'ndjson'])).out);
+    expect(Date.parse(first.startedAt)).toBe(Date.parse(startedAt));
+  });
+
+  test('reads standard input, and any name that leads to a recording', async () => {
+    const bytes = await readFile(recording);
+    expect(await decode(['-'], bytes)).toMatchObject({ code: 0, out: expect.stringContaining(line) });
+    const odd = await file('notes.txt', bytes);
+    expect(await decode([odd])).toMatchObject({ code: 0, out: expect.stringContaining(line) });
+    const around = join(relative(process.cwd(), sample('')), '..', 'samples', 'dunlin-power.wav');
+    expect(await decode([around])).toMatchObject({ code: 0, out: expect.stringContaining(line) });
+  });
+
+  test('writes csv to a file, and nothing else', async () => {
+    const path = join(await temporaryDirectory(), 'readings.csv');
+    const result = await decode([recording, '--mission', mission, '--format', 'csv', '--out', path]);
+    expect(result).toEqual({ code: 0, out: '', err: '' });
+    const lines = (await readFile(path, 'utf8')).trimEnd().split('\n');
+    expect(lines[0]).toMatch(/^file,mission,frame,/);
+    expect(lines).toHaveLength(15);
+  });
+
+  test('finds the frame of one of several missions', async () => {
+    const missions = ['--mission', sample('plover-2.json'), '--mission', mission];
+    const frames = objects((await decode([recording, ...missions, '--format', 'ndjson'])).out).filter(
+      ({ type }) => type === 'frame',
+    );
+    expect(frames).toHaveLength(1);
+    expect(frames[0].mission).toBe('dunlin-1');
+  });
+
+  test('says when a file holds no burst, or no frame', async () => {
+    const silence = await file('silence.wav', wav(new Float32Array(80_000)));
+    expect(await decode([silence])).toMatchObject({ code: 1, err: `fiveunit: ${silence}: no burst found\n` });
+    const other = await decode([sample('plain-text.wav'), '--mission', mission]);
+    expect(other.code).toBe(1);
+    expect(other.out).toContain('THE REEF IS CALM TODAY');
+    expect(other.err).toMatch(/plain-text\.wav: no frame of dunlin-1 found in the one burst\n$/);
+  });
+});
+
+describe('bad input', () => {
+  const header = wav(new Float32Array(8000));
+  const zeroRate = Uint8Array.from(header);
+  new DataView(zeroRate.buffer).setUint32(24, 0, true);
+
+  test.each([
+    ['empty.wav', new Uint8Array(0), /the file is empty/i],
+    ['notes.wav', 'Dear diary, today I heard nothing.\n', /text, no recording/],
+    ['picture.wav', Uint8Array.of(0x89, 0x50, 0x4e, 0x47, 13, 10, 26, 10, 0, 0, 0, 0), /a PNG picture/],
+    ['zero-rate.wav', zeroRate, /rate/],
+    ['header-only.wav', header.subarray(0, 20), /./],
+  ])('%s is refused with file and reason', async (name, content, reason) => {
+    const path = await file(name, content);
+    const { code, out, err } = await decode([path]);
+    expect(code).toBe(2);
+    expect(out).toBe('');
+    expect(err).toMatch(/^fiveunit: [^\n]+\n$/);
+    expect(err.startsWith(`fiveunit: ${path}: `)).toBe(true);
+    expect(err).toMatch(reason);
+  });
+
+  test.each([
+    ['all zeros', wav(new Float32Array(40_000))],
+    ['all clipped', wav(Float32Array.from({ length: 40_000 }, (_, i) => (i % 7 < 4 ? 1 : -1)))],
+    ['all at the top', wav(new Float32Array(40_000).fill(1))],
+    ['not a number', wav(new Float32Array(40_000).fill(Number.NaN), 'float32')],
+    ['beyond all bounds', wav(new Float32Array(40_000).fill(Number.POSITIVE_INFINITY), 'float32')],
+  ])('samples that are %s hold nothing, and harm nothing', async (_name, content) => {
+    const { code, err } = await decode([await file('samples.wav', content)]);
+    expect(code).toBe(1);
+    expect(err).toMatch(/no burst found/);
+  });
+
+  test('a recording cut short gives what it holds', async () => {
+    const { code, out } = await decode([sample('dunlin-cut.wav'), '--mission', mission, '--format', 'ndjson']);
+    expect(code).toBe(0);
+    const [first, , frame] = objects(out);
+    expect(first.problems[0].code).toBe('cut-short');
+    expect(frame).toMatchObject({ complete: false, frame: 'housekeeping' });
+  });
+
+  test('one bad file among good ones is named; the good ones are read', async () => {
+    const { code, out, err } = await decode(['missing.wav', recording]);
+    expect(code).toBe(2);
+    expect(err).toBe('fiveunit: missing.wav: there is no such file\n');
+    expect(out).toContain(line);
+  });
+
+  test('a folder is no recording', async () => {
+    const folder = await temporaryDirectory();
+    await mkdir(join(folder, 'pass.wav'));
+    const { code, err } = await decode([join(folder, 'pass.wav')]);
+    expect(code).toBe(2);
+    expect(err).toMatch(/this is a folder/);
+  });
+
+  test('a faulty definition names the place of its fault', async () => {
+    const definition = { ...JSON.parse(await readFile(mission, 'utf8')), antenna: 'long' };
+    const path = await file('dunlin.json', JSON.stringify(definition));
+    const { code, out, err } = await decode([recording, '--mission', path]);
+    expect(code).toBe(2);
+    expect(out).toBe('');
+    expect(err.startsWith(`fiveunit: ${path}: `)).toBe(true);
+    expect(err).toMatch(/antenna/);
+  });
+
+  test('a definition given twice is refused', async () => {
+    const { code, err } = await decode([recording, '--mission', mission, '--mission', mission]);
+    expect(code).toBe(2);
+    expect(err).toMatch(/dunlin-1 is given twice/);
+  });
+});

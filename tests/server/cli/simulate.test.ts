@@ -1,0 +1,101 @@
+import { readFile, writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, test } from 'vitest';
+import { runCommandLine } from '../../../server/cli/program.ts';
+import { temporaryDirectory } from '../support/directory.ts';
+import { testIo } from './test-io.ts';
+
+const sample = (name: string) => fileURLToPath(new URL(`../../../samples/${name}`, import.meta.url));
+const mission = sample('dunlin-1.json');
+
+async function run(...args: string[]) {
+  const { io, out, err } = testIo();
+  return { code: await runCommandLine(args, io), out: out(), err: err() };
+}
+
+async function simulated(...args: string[]) {
+  const path = join(await temporaryDirectory(), 'made.wav');
+  return { path, ...(await run('simulate', '--out', path, ...args)) };
+}
+
+async function textsIn(path: string): Promise<string[]> {
+  const { out } = await run('decode', path, '--format', 'ndjson');
+  return out
+    .trimEnd()
+    .split('\n')
+    .map((line) => JSON.parse(line))
+    .flatMap(({ type, text }) => (type === 'burst' ? [text.trim()] : []));
+}
+
+describe('simulate', () => {
+  test('sends given values, says what it sent, and marks the file as simulated', async () => {
+    const values = join(await temporaryDirectory(), 'values.json');
+    await writeFile(
+      values,
+      JSON.stringify([
+        { frame: 'thermal', values: { count: 7, battery_adc: 2143, body_dc: -31, panel_dc: 5, transmitter_dc: 245 } },
+      ]),
+    );
+    const { code, out, err, path } = await simulated('--mission', mission, '--values', values, '--eb-n0', '18');
+    expect({ code, err }).toEqual({ code: 0, err: '' });
+    expect(out).toMatch(/^Q0DUN T 00007 2143 -031 005 245 [0-9A-F]{4}\n$/);
+    expect(await textsIn(path)).toEqual([out.trim()]);
+    expect((await readFile(path)).subarray(0, 2000).toString('latin1')).toMatch(/simulated/i);
+  });
+
+  test('sends the examples of the definition when nothing else is said', async () => {
+    const { out } = await simulated('--mission', mission, '--interval', '15');
+    const { examples } = JSON.parse(await readFile(mission, 'utf8'));
+    expect(out.trimEnd().split('\n')).toEqual(examples.map(({ text }: { text: string }) => text));
+  });
+
+  test('random values are the same for the same seed, and of the wanted kinds', async () => {
+    const args = ['--mission', mission, '--frame', 'thermal', '--count', '2'];
+    const first = await simulated(...args, '--random', '5');
+    const again = await simulated(...args, '--random', '5');
+    const other = await simulated(...args, '--random', '6');
+    expect(first.out).toMatch(/^Q0DUN T [^\n]+\nQ0DUN T [^\n]+\n$/);
+    expect(again.out).toBe(first.out);
+    expect(await readFile(again.path)).toEqual(await readFile(first.path));
+    expect(other.out).not.toBe(first.out);
+  });
+
+  test('sends a text without any mission, in tones of one’s own', async () => {
+    const keying = ['--mark', '2295', '--space', '2125', '--baud', '75', '--stop', '1'];
+    const { path } = await simulated('--text', 'THE REEF IS CALM TODAY, ALL WELL', ...keying, '--eb-n0', '20');
+    expect(await textsIn(path)).toEqual(['THE REEF IS CALM TODAY, ALL WELL']);
+  });
+
+  test('writes into the file when it began', async () => {
+    const { path } = await simulated('--text', 'ABC', '--start', '2027-03-01T18:40:00Z');
+    const { out } = await run('decode', path, '--format', 'ndjson');
+    expect(Date.parse(JSON.parse(out.split('\n')[0]).startedAt)).toBe(Date.parse('2027-03-01T18:40:00Z'));
+  });
+
+  test('mixes a recording in', async () => {
+    const plain = await simulated('--text', 'ABC');
+    const mixed = await simulated('--text', 'ABC', '--speech', sample('plain-text.wav'));
+    expect(mixed.code).toBe(0);
+    expect(await readFile(mixed.path)).not.toEqual(await readFile(plain.path));
+  });
+
+  test.each([
+    [[], /give --mission FILE, or --text/],
+    [
+      ['--mission', mission, '--random', '1', '--frame', 'nope'],
+      /no frame "nope"; it has power, thermal, housekeeping/,
+    ],
+    [['--mission', mission, '--values', mission], /dunlin-1\.json: a list such as/],
+    [['--mission', mission, '--random', '1', '--values', mission], /cannot be used with/],
+    [['--text', 'lower case'], /no character of the ita2 alphabet/],
+    [['--text', 'ABC', '--speech', mission], /dunlin-1\.json: .*no recording/],
+  ])('%j is refused with a reason, and writes nothing', async (args, reason) => {
+    const { code, out, err, path } = await simulated(...args);
+    expect(code).toBe(2);
+    expect(out).toBe('');
+    expect(err).toMatch(reason);
+    expect(err).toMatch(/^fiveunit: [^\n]+\n$/);
+    await expect(readFile(path)).rejects.toThrow('ENOENT');
+  });
+});
