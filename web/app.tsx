@@ -36,8 +36,10 @@ export function App() {
       <a class="skip" href="#main">
         To the content
       </a>
-      <Masthead />
-      <Band />
+      <header>
+        <Masthead />
+        <Band />
+      </header>
       <main id="main" ref={main} tabIndex={-1}>
         <PageContent />
       </main>

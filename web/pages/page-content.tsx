@@ -14,7 +14,7 @@ const MissionPage = lazyPage('the mission', () => import('./mission/mission-page
 
 function NoSuchPage() {
   return (
-    <Empty title="There is no such page">
+    <Empty page title="There is no such page">
       <p>The address names nothing that is here. Perhaps it was cut short on its way.</p>
       <a class="button" href={addressOf('now')}>
         To the first page
@@ -26,7 +26,7 @@ function NoSuchPage() {
 function NoMission({ asked }: { readonly asked: string | null }) {
   if (asked !== null) {
     return (
-      <Empty title={`There is no mission ${asked} here`}>
+      <Empty page title={`There is no mission ${asked} here`}>
         <p>Its id may be misspelt, or it may be readable by key only.</p>
         <a class="button" href={addressOf('now')}>
           To the first page
@@ -35,7 +35,7 @@ function NoMission({ asked }: { readonly asked: string | null }) {
     );
   }
   return (
-    <Empty title="No mission yet">
+    <Empty page title="No mission yet">
       <p>
         A mission definition tells what the beacon’s text means: one JSON file with the layouts of its frames and the
         parameters in them. Whoever runs this server adds it with the team’s key:

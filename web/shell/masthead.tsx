@@ -38,7 +38,7 @@ function MissionChoice() {
 export function Masthead() {
   const { page } = address.value;
   return (
-    <header class="masthead">
+    <div class="masthead">
       <div class="title">
         <a class="name" href={hrefOf('now')} aria-label="Fiveunit, to Now">
           <svg viewBox="0 0 33 24" aria-hidden="true">
@@ -61,6 +61,6 @@ export function Masthead() {
           ))}
         </ul>
       </nav>
-    </header>
+    </div>
   );
 }

@@ -3,11 +3,19 @@ import type { ApiProblem } from '../api/problem.ts';
 import { spanText } from '../words/time.ts';
 import './notices.css';
 
-/** What would be here, and the one action that fills it. */
-export function Empty({ title, children }: { readonly title: string; readonly children: ComponentChildren }) {
+/** What would be here, and the one action that fills it. `page` when nothing else stands on the page. */
+export function Empty({
+  title,
+  page = false,
+  children,
+}: {
+  readonly title: string;
+  readonly page?: boolean;
+  readonly children: ComponentChildren;
+}) {
   return (
     <div class="notice empty">
-      <h2>{title}</h2>
+      {page ? <h1>{title}</h1> : <h2>{title}</h2>}
       {children}
     </div>
   );

@@ -143,6 +143,7 @@ export function burst(change: Partial<RecordingBurst> = {}): RecordingBurst {
     ebN0Db: 12,
     withheld: false,
     text: 'QA',
+    alternativeText: null,
     characters: [
       { text: 'Q', slot: 1, confidence: 0.999 },
       { text: 'A', slot: 2, confidence: 0.4 },

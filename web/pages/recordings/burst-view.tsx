@@ -53,6 +53,11 @@ export function BurstView({
         </p>
       </header>
       {columns.length > 0 && <Tape columns={columns} label={`Tape: ${burst.text}`} picked={picked} />}
+      {burst.alternativeText !== null && (
+        <p class="small">
+          Nothing decides whether a space returns to letters here. Read the other way: <code>{burst.alternativeText}</code>
+        </p>
+      )}
       {burst.withheld && (
         <p class="small faint">
           Text that fits no layout is shown to its sender and the mission’s team only

@@ -1,0 +1,187 @@
+import { mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { AxeBuilder } from '@axe-core/playwright';
+import { type BrowserContext, chromium, type Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { type RunningServer, startServer } from './support/running-server.ts';
+
+const FLAGS = [
+  '--headless=new',
+  '--no-sandbox',
+  '--disable-gpu',
+  '--disable-quic',
+  '--no-first-run',
+  '--disable-background-networking',
+  '--disable-component-update',
+  '--disable-sync',
+];
+const SAMPLE = 'dunlin-power';
+const PICTURES = join(process.cwd(), '.cache', 'screenshots');
+const PATIENCE_MS = 60_000;
+/** Hidden from assistive technology, and made of thousands of pieces. */
+const HIDDEN_DRAWINGS = '.tape svg';
+
+const sample = readFileSync(join(process.cwd(), 'samples', `${SAMPLE}.wav`));
+const expected = JSON.parse(readFileSync(join(process.cwd(), 'samples', `${SAMPLE}.expected.json`), 'utf8')).expected;
+const [frame] = expected.frames;
+/** As the page prints it: the definition gives two decimals. */
+const voltage = `${frame.readings.battery_voltage.toFixed(2)}\u202fV`;
+
+let server: RunningServer;
+let profile: string;
+let context: BrowserContext;
+let page: Page;
+const complaints: string[] = [];
+
+beforeAll(async () => {
+  mkdirSync(PICTURES, { recursive: true });
+  server = await startServer();
+  profile = mkdtempSync(join(tmpdir(), 'fiveunit-browser-'));
+  context = await chromium.launchPersistentContext(profile, {
+    executablePath: process.env.FIVEUNIT_CHROMIUM ?? '/usr/bin/chromium',
+    args: FLAGS,
+    viewport: { width: 1280, height: 900 },
+  });
+  context.setDefaultTimeout(PATIENCE_MS);
+  page = await context.newPage();
+  page.on('pageerror', (error) => complaints.push(error.message));
+  page.on('console', (message) => {
+    if (message.type() === 'error') complaints.push(`${message.text()} ${message.location().url}`);
+  });
+});
+
+afterAll(async () => {
+  await context?.close();
+  await server?.stop();
+  rmSync(profile, { recursive: true, force: true });
+});
+
+const nav = (name: string) => page.getByRole('navigation', { name: 'Pages' }).getByRole('link', { name, exact: true });
+
+/** Drops a file as a file manager would. */
+async function drop(name: string, bytes: Buffer): Promise<void> {
+  const data = await page.evaluateHandle(
+    ([fileName, base64]) => {
+      const transfer = new DataTransfer();
+      const content = Uint8Array.from(atob(base64 ?? ''), (character) => character.charCodeAt(0));
+      transfer.items.add(new File([content], fileName ?? ''));
+      return transfer;
+    },
+    [name, bytes.toString('base64')],
+  );
+  await page.dispatchEvent('.drop', 'drop', { dataTransfer: data });
+}
+
+describe('a first visit', () => {
+  it('says how the satellite is, and that it is invented', async () => {
+    await page.goto(server.url);
+    await page.getByRole('heading', { level: 1, name: /Dunlin-1 (is|was|needs|needed)/ }).waitFor();
+    await page.getByRole('heading', { name: 'Battery', exact: true }).waitFor();
+    expect(await page.locator('.band').textContent()).toContain('Invented');
+  });
+
+  it('takes a recording, watches it being decoded and shows its characters', async () => {
+    await nav('Recordings').click();
+    await page.getByLabel('Station call sign').fill('q9walk');
+    const startedAt = new Date(Date.now() - 600_000).toISOString().slice(0, 19).replace('T', ' ');
+    await page.getByLabel('Started at, UTC, if known').fill(startedAt);
+    await drop(`${SAMPLE}.wav`, sample);
+    await page.getByRole('link', { name: 'See its frames' }).click();
+    await page.getByRole('heading', { level: 1, name: /1 burst, 1 frame/ }).waitFor();
+    await page.getByRole('img', { name: `Tape: ${frame.text}` }).waitFor();
+    const reading = page.getByRole('button', { name: /^Battery voltage/ });
+    expect(await reading.textContent()).toContain(voltage);
+    await reading.click();
+    await page.locator('.tape .picked').first().waitFor();
+    expect(await page.locator('.burst-frame mark').textContent()).toBe('8225');
+  });
+
+  it('finds its readings in the trends, and where they came from', async () => {
+    await nav('Trends').click();
+    await page.getByLabel('Stretch of time').selectOption('6h');
+    const block = page.locator('.panel-block').filter({ hasText: 'Battery voltage' });
+    await block.locator('summary').click();
+    const row = block.getByRole('row').filter({ hasText: voltage }).filter({ hasText: 'unvouched' });
+    await row.getByRole('button').click();
+    const origin = page.getByRole('complementary');
+    await origin.getByText('Q9WALK').waitFor();
+    expect(await origin.locator('.frame-text').textContent()).toBe(frame.text);
+    expect(await origin.locator('mark').textContent()).toBe('8225');
+    expect(new URL(page.url()).searchParams.get('point')).toMatch(/^battery_voltage@f\d+$/);
+
+    // the address alone brings the same view back
+    await page.reload();
+    await origin.getByText('Q9WALK').waitFor();
+  });
+
+  it('moves through a chart by keys and by dragging', async () => {
+    const field = page.getByRole('application', { name: /^Battery voltage/ });
+    await field.focus();
+    await page.keyboard.press('Home');
+    await page.waitForURL((url) => url.searchParams.get('point') !== null);
+    const first = new URL(page.url()).searchParams.get('point');
+    await page.keyboard.press('ArrowRight');
+    await page.waitForURL((url) => url.searchParams.get('point') !== first);
+    const box = await field.boundingBox();
+    if (box === null) throw new Error('the chart is not to be seen');
+    await page.mouse.move(box.x + 300, box.y + 60);
+    await page.mouse.down();
+    await page.mouse.move(box.x + 500, box.y + 60, { steps: 4 });
+    await page.mouse.up();
+    await page.waitForURL((url) => url.searchParams.get('from') !== null);
+  });
+
+  it('reads a pasted line and sends it', async () => {
+    await nav('Frames').click();
+    await page.getByRole('button', { name: 'Try it' }).click();
+    await page.locator('.line-result .reading-list').waitFor();
+    await page.getByRole('button', { name: 'Just now' }).click();
+    await page.getByRole('button', { name: 'Send to the team' }).click();
+    await page.getByText('Stored, thank you.').waitFor();
+  });
+
+  it('lists a refused file with the reason', async () => {
+    await nav('Recordings').click();
+    await drop('notes.pdf', Buffer.from('%PDF-1.7\nnot a recording at all'));
+    await page.getByText(/notes\.pdf/).waitFor();
+    await page.getByText(/could not be decoded: |was not taken: /).waitFor();
+  });
+});
+
+describe('every page', () => {
+  const pages = [
+    ['now', '/'],
+    ['trends', '/trends'],
+    ['recordings', '/recordings'],
+    ['recording', '/recordings/r2'],
+    ['frames', '/frames'],
+    ['frame', '/frames/f1'],
+    ['mission', '/mission'],
+    ['empty', '/?mission=plover-2'],
+    ['lost', '/nowhere'],
+  ] as const;
+
+  // each width and each theme once: layout does not depend on colours
+  for (const { width, height, colorScheme } of [
+    { width: 1280, height: 900, colorScheme: 'light' },
+    { width: 390, height: 844, colorScheme: 'dark' },
+  ] as const) {
+    it.each(pages)(`is in order at ${width} pixels, ${colorScheme}: %s`, async (name, path) => {
+      await page.setViewportSize({ width, height });
+      await page.emulateMedia({ colorScheme });
+      await page.goto(server.url + path);
+      await page.locator('main :is(h1, h2)').first().waitFor();
+      await page.locator('.loading').waitFor({ state: 'detached' });
+      await page.screenshot({ path: join(PICTURES, `${name}-${width}.png`), fullPage: true });
+      const overflow = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+      expect(overflow).toBeLessThanOrEqual(0);
+      const { violations } = await new AxeBuilder({ page }).exclude(HIDDEN_DRAWINGS).analyze();
+      expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join(' ')}`)).toEqual([]);
+    });
+  }
+
+  it('never complains in the console', () => {
+    expect(complaints).toEqual([]);
+  });
+});
