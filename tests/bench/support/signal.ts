@@ -1,0 +1,48 @@
+import { addNoiseAtEbN0 } from '../../../decoders/simulate/channel.ts';
+import type { Random } from '../../../decoders/simulate/random.ts';
+import { keyBurst, type PhaseLaw } from '../../../decoders/simulate/transmitter.ts';
+
+export const RATE_HZ = 8000;
+const AMPLITUDE = 0.3;
+
+export interface SignalOptions {
+  readonly codes: readonly number[];
+  readonly ebN0Db: number;
+  readonly random: Random;
+  readonly baud?: number;
+  readonly shiftHz?: number;
+  readonly phase?: PhaseLaw;
+}
+
+/** A burst of idle mark, codes and idle mark in white noise; tones, phase and timing drawn off every grid. */
+export function noisyBurst(options: SignalOptions): {
+  readonly samples: Float32Array;
+  readonly markHz: number;
+  readonly spaceHz: number;
+  readonly burstFrom: number;
+  readonly burstTo: number;
+} {
+  const { codes, ebN0Db, random, baud = 500 / 11, shiftHz = 170, phase = 'continuous' } = options;
+  const markHz = 1275 + random.uniform(-50, 50);
+  const spaceHz = markHz + shiftHz;
+  const burst = keyBurst(codes, {
+    sampleRateHz: RATE_HZ,
+    baud,
+    stopElements: 1.5,
+    markHz,
+    spaceHz,
+    amplitude: AMPLITUDE,
+    phase,
+    random,
+    startPhaseRadians: random.uniform(0, 2 * Math.PI),
+    spacePhaseRadians: random.uniform(0, 2 * Math.PI),
+    startOffsetSamples: random.uniform(),
+    leadMarkElements: random.uniform(2, 12),
+    tailMarkElements: 6,
+  });
+  const burstFrom = Math.round(random.uniform(3, 5) * RATE_HZ);
+  const samples = new Float32Array(burstFrom + burst.length + 4 * RATE_HZ);
+  samples.set(burst, burstFrom);
+  addNoiseAtEbN0(samples, { ebN0Db, baud, sampleRateHz: RATE_HZ, signalPower: AMPLITUDE ** 2 / 2, random });
+  return { samples, markHz, spaceHz, burstFrom, burstTo: burstFrom + burst.length };
+}
