@@ -23,13 +23,7 @@ export async function receiveUpload(request: FastifyRequest, files: RecordingFil
   const announced = Number(request.headers['content-length'] ?? 0);
   if (announced > limits.recordingBytes + FORM_BYTES) throw tooLarge(limits);
   if ((await files.freeBytes()) < limits.freeBytesKept + announced) {
-    throw new Refusal(
-      'storage-full',
-      'the disk of the server has no room for it: tell the team, and keep the recording',
-      {
-        limit: limits.freeBytesKept,
-      },
-    );
+    throw noRoom(limits);
   }
   const fields: Record<string, string> = {};
   let file: IncomingFile | null = null;
@@ -50,8 +44,7 @@ export async function receiveUpload(request: FastifyRequest, files: RecordingFil
     }
   } catch (error) {
     if (file !== null) await files.discard(file);
-    if (error instanceof Refusal) throw error;
-    throw request.raw.destroyed ? error : malformed(error instanceof Error ? error.message : 'it ends too early');
+    throw uploadError(error, limits);
   }
   if (file === null) throw malformed('a part named "file" with the recording is missing');
   return { file, fileName, fields };
@@ -60,6 +53,25 @@ export async function receiveUpload(request: FastifyRequest, files: RecordingFil
 function fieldText(name: string, value: unknown): string {
   if (typeof value === 'string' && value.length <= FIELD_CHARACTERS_MAX) return value;
   throw malformed(`the part "${name}" must be text of at most ${FIELD_CHARACTERS_MAX} characters`);
+}
+
+/** Only the disk is the server's own fault; a sender that breaks off hears no answer anyway. */
+function uploadError(error: unknown, limits: Limits): unknown {
+  if (error instanceof Refusal) return error;
+  if (!(error instanceof Error)) return malformed('it ends too early');
+  if ('code' in error && (error.code === 'ENOSPC' || error.code === 'EDQUOT')) return noRoom(limits);
+  const onDisk = 'syscall' in error && ['open', 'write', 'fsync', 'close'].includes(String(error.syscall));
+  return onDisk ? error : malformed(error.message);
+}
+
+function noRoom({ freeBytesKept }: Limits): Refusal {
+  return new Refusal(
+    'storage-full',
+    'the disk of the server has no room for it: tell the team, and keep the recording',
+    {
+      limit: freeBytesKept,
+    },
+  );
 }
 
 function tooLarge({ recordingBytes }: Limits): Refusal {

@@ -1,6 +1,6 @@
 import { createHash, randomUUID } from 'node:crypto';
-import { createWriteStream } from 'node:fs';
-import { mkdir, rename, rm, statfs } from 'node:fs/promises';
+import type { WriteStream } from 'node:fs';
+import { mkdir, open, rename, rm, statfs } from 'node:fs/promises';
 import { join } from 'node:path';
 import { type Readable, Transform } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
@@ -50,9 +50,11 @@ export async function openRecordingFiles(dataDir: string): Promise<RecordingFile
           done(null, chunk);
         },
       });
+      const file = (await open(path, 'wx', 0o600)).createWriteStream({ flush: true });
       try {
-        await pipeline(stream, measure, createWriteStream(path, { flags: 'wx', mode: 0o600, flush: true }));
+        await pipeline(stream, measure, file);
       } catch (error) {
+        await closed(file);
         await rm(path, { force: true });
         throw error;
       }
@@ -76,4 +78,12 @@ export async function openRecordingFiles(dataDir: string): Promise<RecordingFile
       return bavail * bsize;
     },
   };
+}
+
+/** A file that is still being written cannot be removed for good. */
+async function closed(file: WriteStream): Promise<void> {
+  if (file.closed) return;
+  await new Promise((resolve) => {
+    file.once('close', resolve);
+  });
 }
