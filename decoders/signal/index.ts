@@ -1,0 +1,3 @@
+export { type AcquirerOptions, createAcquirer } from './acquirer.ts';
+export { createDecimator, type Decimator, WORKING_RATE_HZ } from './decimate.ts';
+export * from './types.ts';
