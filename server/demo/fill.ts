@@ -2,12 +2,12 @@ import { createReadStream } from 'node:fs';
 import { setImmediate as breathe } from 'node:timers/promises';
 import { readMission } from '../../decoders/mission/read.ts';
 import type { Mission } from '../../decoders/mission/types.ts';
-import { DOUBTFUL_MARK } from '../../decoders/teletype/print.ts';
 import { acceptLine } from '../intake/lines.ts';
 import { acceptRecording } from '../intake/recordings.ts';
 import type { CurrentMission } from '../missions/catalog.ts';
 import { Refusal } from '../refusal.ts';
 import type { Services } from '../services.ts';
+import type { FrameQuery } from '../store/records.ts';
 import { demoHistory, type HeardFrame } from './history.ts';
 import { sampleDefinition, samplePath } from './samples.ts';
 import { demoOrbit, lastFinePass } from './scene.ts';
@@ -81,7 +81,7 @@ async function handOverRecordings(services: Services, nowMs: number): Promise<vo
   }
 }
 
-/** Newest first, so that the pages are right about the present at once; the oldest frame tells that all are in. */
+/** Newest first, so that the pages are right about the present at once. */
 async function fillHistory(
   services: Services,
   mission: CurrentMission,
@@ -89,14 +89,10 @@ async function fillHistory(
   onProgress: (done: number) => void,
 ): Promise<void> {
   const history = await newestFirst(demoHistory(mission.mission, nowMs));
-  const oldest = history.findLast(({ text }) => !text.includes(DOUBTFUL_MARK));
-  if (oldest === undefined || (await isIn(services, oldest))) return;
-  for (const [index, { station, receivedAtMs, text }] of history.entries()) {
-    const line = { station, vouched: true, receivedAt: receivedAtMs, phase: 'flight' as const, text };
-    await acceptLine(services, mission, line).catch((error: unknown) => {
-      // Now and then the air has left too little of a frame: it is refused, as anybody's would be.
-      if (!(error instanceof Refusal)) throw error;
-    });
+  const known = await heardAlready(services);
+  for (const [index, frame] of history.entries()) {
+    if (known.has(keyOf(frame.station, frame.receivedAtMs))) continue;
+    await handOverLine(services, mission, frame);
     onProgress((index + 1) / history.length);
     // Visitors come first.
     await breathe();
@@ -111,16 +107,41 @@ async function newestFirst(history: Iterable<HeardFrame>): Promise<HeardFrame[]>
   return frames.reverse();
 }
 
-async function isIn({ store }: Services, { receivedAtMs, station }: HeardFrame): Promise<boolean> {
-  const found = await store.frames({
-    mission: FLYING,
-    from: receivedAtMs,
-    to: receivedAtMs,
-    station,
-    leastTrust: 'doubtful',
-    phase: 'flight',
-    limit: 1,
-    after: null,
-  });
-  return found.length > 0;
+async function handOverLine(
+  services: Services,
+  mission: CurrentMission,
+  { station, receivedAtMs, text }: HeardFrame,
+): Promise<void> {
+  try {
+    await acceptLine(services, mission, { station, vouched: true, receivedAt: receivedAtMs, phase: 'flight', text });
+  } catch (error) {
+    // Now and then the air has left too little of a frame: it is refused, as anybody's would be.
+    if (!(error instanceof Refusal)) throw error;
+  }
+}
+
+/** What an earlier start has filled in. */
+async function heardAlready({ store }: Services): Promise<ReadonlySet<string>> {
+  const keys = new Set<string>();
+  for (let after: FrameQuery['after'] = null; ; ) {
+    const frames = await store.frames({
+      mission: FLYING,
+      from: null,
+      to: null,
+      station: null,
+      leastTrust: 'doubtful',
+      phase: 'flight',
+      limit: 200,
+      after,
+    });
+    for (const { station, receivedAt } of frames) keys.add(keyOf(station, receivedAt));
+    const last = frames.at(-1);
+    if (last === undefined) return keys;
+    after = { receivedAt: last.receivedAt, id: last.id };
+    await breathe();
+  }
+}
+
+function keyOf(station: string, receivedAtMs: number | null): string {
+  return `${station} ${receivedAtMs}`;
 }

@@ -69,8 +69,7 @@ describe('fillDemo', () => {
     const before = await framesOf(services);
     await fill(services, 10);
     const after = await framesOf(services);
-    expect(after.length).toBeGreaterThan(before.length);
-    expect(after.length).toBeLessThanOrEqual(10);
+    expect(after.length).toBeGreaterThan(before.length + 4);
     const keys = after.map(({ receivedAt, station }) => `${receivedAt} ${station}`);
     expect(new Set(keys).size).toBe(after.length);
   });
