@@ -12,14 +12,15 @@ export interface ParameterRange {
   readonly resolution: { readonly finest: number; readonly coarsest: number } | null;
 }
 
-/** Evenly spaced raw values. */
+/** Raw values in ascending order. */
 interface RawDomain {
-  readonly low: number;
-  readonly step: number;
   readonly count: number;
+  at(index: number): number;
 }
 
-/** Raw values above this many are sampled evenly, both ends included. */
+/** Up to so many raw values (a 12-bit converter) are all tried. */
+const ALL = 4096;
+/** Of more, so many are tried, evenly spaced, and those next to the ends. */
 const SAMPLES = 1024;
 /** Chains of `choose` steps beyond this many combinations are cut short. */
 const MAX_CHAINS = 64;
@@ -43,7 +44,7 @@ function computeRange(mission: Mission, parameter: Parameter, known: KnownRanges
   if (parameter.source.source === 'derive') {
     const derived = derivedRange(mission, parameter.source, known);
     if (derived === null) return null;
-    const domain = { low: derived.low, step: (derived.high - derived.low) / (SAMPLES - 1), count: SAMPLES };
+    const domain = evenly(derived.low, (derived.high - derived.low) / (SAMPLES - 1), SAMPLES);
     const range = chains.length === 0 ? derived : throughChains(domain, chains);
     return range === null ? null : { low: range.low, high: range.high, resolution: null };
   }
@@ -56,11 +57,10 @@ function throughChains(domain: RawDomain, chains: readonly (readonly Calibration
   let high = Number.NEGATIVE_INFINITY;
   let finest = Number.POSITIVE_INFINITY;
   let coarsest = 0;
-  const samples = Math.min(domain.count, SAMPLES);
+  const indices = triedIndices(domain.count);
   for (const steps of chains) {
-    const valueAt = (index: number) => calibrate(steps, domain.low + index * domain.step, () => null);
-    for (let sample = 0; sample < samples; sample++) {
-      const index = samples === domain.count ? sample : Math.floor((sample * (domain.count - 1)) / (samples - 1));
+    const valueAt = (index: number) => calibrate(steps, domain.at(index), () => null);
+    for (const index of indices) {
       const value = valueAt(index);
       if (value === null) continue;
       low = Math.min(low, value);
@@ -73,7 +73,15 @@ function throughChains(domain: RawDomain, chains: readonly (readonly Calibration
     }
   }
   if (low > high) return null;
-  return { low, high, resolution: coarsest > 0 ? { finest, coarsest } : null };
+  // What a difference of two close numbers loses must not show.
+  const rounded = (step: number) => Number(step.toPrecision(9));
+  return { low, high, resolution: coarsest > 0 ? { finest: rounded(finest), coarsest: rounded(coarsest) } : null };
+}
+
+function triedIndices(count: number): number[] {
+  if (count <= ALL) return Array.from({ length: count }, (_, index) => index);
+  const spread = Array.from({ length: SAMPLES }, (_, i) => Math.floor((i * (count - 1)) / (SAMPLES - 1)));
+  return [...new Set([...spread, 1, count - 2])];
 }
 
 /** Every straight chain of steps that the calibrations of a parameter can run, with each `choose` decided either way. */
@@ -97,8 +105,10 @@ function rawDomain(mission: Mission, { source }: Parameter): RawDomain | null {
     if (part === null || range === null) return null;
     if (source.bits !== undefined) return bitsDomain(source.bits[1] - source.bits[0] + 1, source.signed);
     if (source.signed) return bitsDomain(Math.log2(formCapacity(part.form) ?? 1), true);
-    const high = part.wraps === undefined ? range.high : part.wraps - 1;
-    return { low: range.low, step: range.step, count: Math.round((high - range.low) / range.step) + 1 };
+    const high = part.wraps === undefined ? range.high : part.wraps - range.step;
+    const perUnit = Math.round(1 / range.step);
+    const first = Math.round(range.low * perUnit);
+    return { count: Math.round(high * perUnit) - first + 1, at: (index) => (first + index) / perUnit };
   }
   if (source.source === 'join') {
     const capacities = source.refs.map((ref) =>
@@ -109,14 +119,18 @@ function rawDomain(mission: Mission, { source }: Parameter): RawDomain | null {
       1,
     );
     if (capacity === null || source.as === 'float32') return null;
-    if (source.as === 'bcd') return { low: 0, step: 1, count: 10 ** Math.round(Math.log2(capacity) / 4) };
-    return source.signed ? bitsDomain(Math.log2(capacity), true) : { low: 0, step: 1, count: capacity };
+    if (source.as === 'bcd') return evenly(0, 1, 10 ** Math.round(Math.log2(capacity) / 4));
+    return source.signed ? bitsDomain(Math.log2(capacity), true) : evenly(0, 1, capacity);
   }
   return null;
 }
 
 function bitsDomain(width: number, signed: boolean): RawDomain {
-  return { low: signed ? -(2 ** (width - 1)) : 0, step: 1, count: 2 ** width };
+  return evenly(signed ? -(2 ** (width - 1)) : 0, 1, 2 ** width);
+}
+
+function evenly(low: number, step: number, count: number): RawDomain {
+  return { count, at: (index) => low + index * step };
 }
 
 function partOf(mission: Mission, ref: FieldRef): FieldPart | null {
