@@ -47,8 +47,9 @@ const NO_CHARACTER = -1;
 export function findTiming(evidence: TimingEvidence, model: TimingModel): TimingPath {
   const { count } = evidence;
   const steps = Math.round(model.characterSteps);
-  const character = characterEvidence(evidence);
-  const unstructured = unstructuredEvidence(evidence);
+  const either = eitherEvidence(evidence);
+  const character = characterEvidence(evidence, either);
+  const unstructured = unstructuredEvidence(either);
   const rest = restEvidence(evidence);
   // A character may start here: best score so far, and where it came from (a grid index, or outside, or idle).
   const start = new Float64Array(count + 1).fill(Number.NEGATIVE_INFINITY);
@@ -148,11 +149,15 @@ function trace(count: number, baseline: number, tables: Tables): TimingPath {
   };
 }
 
+/** Evidence of an element that may be mark or space. */
+function eitherEvidence({ mark, space, count }: TimingEvidence): Float64Array {
+  const out = new Float64Array(count);
+  for (let g = 0; g < count; g++) out[g] = logAverage(mark[g], space[g]);
+  return out;
+}
+
 /** Evidence of one character starting at each grid point: space, five of either, mark. */
-function characterEvidence(evidence: TimingEvidence): Float64Array {
-  const { mark, space, count } = evidence;
-  const either = new Float64Array(count);
-  for (let g = 0; g < count; g++) either[g] = logAverage(mark[g], space[g]);
+function characterEvidence({ mark, space, count }: TimingEvidence, either: Float64Array): Float64Array {
   const out = new Float64Array(count + 1).fill(Number.NEGATIVE_INFINITY);
   const s = STEPS_PER_ELEMENT;
   for (let g = 0; g + 6 * s < count; g++) {
@@ -181,10 +186,10 @@ const ELEMENTS_TO_TELL = 12;
 const UNSTRUCTURED_SHARE = 0.75;
 
 /** Evidence a grid step of anything without start-stop structure: noise, or tones keyed at random. */
-function unstructuredEvidence(evidence: TimingEvidence): Float64Array {
-  const { mark, space, count } = evidence;
+function unstructuredEvidence(either: Float64Array): Float64Array {
+  const count = either.length;
   const sums = new Float64Array(count + 1);
-  for (let g = 0; g < count; g++) sums[g + 1] = sums[g] + logAverage(mark[g], space[g]);
+  for (let g = 0; g < count; g++) sums[g + 1] = sums[g] + either[g];
   const half = (ELEMENTS_TO_TELL * STEPS_PER_ELEMENT) / 2;
   const out = new Float64Array(count);
   for (let g = 0; g < count; g++) {
