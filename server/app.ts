@@ -31,6 +31,7 @@ import { findTeamKey } from './keys/team-key.ts';
 import { DEFAULT_LIMITS, type Limits } from './limits.ts';
 import { openCatalog } from './missions/catalog.ts';
 import { packageRoot, packageVersion } from './package-root.ts';
+import { Refusal } from './refusal.ts';
 import type { Services } from './services.ts';
 import { openRecordingFiles } from './store/files.ts';
 import { lockData } from './store/lock.ts';
@@ -116,7 +117,15 @@ async function buildHttp(
   const { store, teamKey, limits, complain } = services;
   const version = packageVersion();
   const requests = new RequestCounts();
-  const app: App = Fastify({ bodyLimit: limits.bodyBytes, routerOptions: { maxParamLength: 100 } });
+  const app: App = Fastify({
+    bodyLimit: limits.bodyBytes,
+    routerOptions: { maxParamLength: 100 },
+    // An address that no router reads; everything else comes to the error handler.
+    frameworkErrors: (error, _request, reply) => {
+      sendRefusal(reply, new Refusal('request-malformed', error.message));
+    },
+  });
+  app.removeContentTypeParser('text/plain');
   app.setValidatorCompiler(validatorCompiler);
   // Answers are typed by their schemas; writing them by schema would bend them to fit.
   app.setSerializerCompiler(() => JSON.stringify);

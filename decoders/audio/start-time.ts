@@ -1,3 +1,5 @@
+import { ascii, infoEntry } from './info-chunk.ts';
+
 /** When a recording began, as its container states it. */
 export interface StatedStart {
   /** ISO 8601, UTC, milliseconds. */
@@ -35,14 +37,8 @@ export function startFromBext(body: Uint8Array, sampleRateHz: number): StatedSta
  * 8601. Null when there is none; a bare date does not say when a recording began.
  */
 export function startFromInfo(body: Uint8Array): StatedStart | null {
-  if (ascii(body, 0, 4) !== 'INFO') return null;
-  const view = new DataView(body.buffer, body.byteOffset, body.byteLength);
-  for (let at = 4; at + 8 <= body.length; ) {
-    const size = view.getUint32(at + 4, true);
-    if (ascii(body, at, at + 4) === 'ICRD') return startFromIso(ascii(body, at + 8, at + 8 + size), 'LIST ICRD');
-    at += 8 + size + (size & 1);
-  }
-  return null;
+  const created = infoEntry(body, 'ICRD');
+  return created === null ? null : startFromIso(created, 'LIST ICRD');
 }
 
 function startFromIso(text: string, source: string): StatedStart | null {
@@ -64,11 +60,4 @@ function utcMilliseconds(iso: string): number | null {
   if (new Date(day).toISOString().slice(0, 10) !== iso.slice(0, 10)) return null;
   const year = Number(iso.slice(0, 4));
   return year >= 1980 && year < 2200 ? milliseconds : null;
-}
-
-/** Bytes as text up to the first zero or the end. */
-function ascii(bytes: Uint8Array, from: number, to: number): string {
-  let text = '';
-  for (let i = from; i < Math.min(to, bytes.length) && bytes[i] !== 0; i++) text += String.fromCharCode(bytes[i]);
-  return text;
 }

@@ -8,6 +8,8 @@ export interface AudioInfo {
   readonly statedFrames: number | null;
   /** Start of the recording as the container states it, with its source; null when it does not. */
   readonly startedAt: { readonly iso: string; readonly source: string } | null;
+  /** True when the container says that nobody ever sent this: see `SIMULATED`. */
+  readonly simulated?: boolean;
 }
 
 /** Damage is data: what was wrong, and where, never an exception. */

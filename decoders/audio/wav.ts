@@ -1,4 +1,5 @@
 import { AudioError } from '../errors.ts';
+import { infoEntry, SIMULATED } from './info-chunk.ts';
 import { SampleStream } from './sample-stream.ts';
 import type { StatedStart } from './start-time.ts';
 import { startFromBext, startFromInfo } from './start-time.ts';
@@ -58,6 +59,7 @@ export class WavReader implements AudioReader {
   #format: WavFormat | null = null;
   #bext: Uint8Array | null = null;
   #start: StatedStart | null = null;
+  #simulated = false;
   #samples: SampleStream | null = null;
   #statedFrames: number | null = null;
 
@@ -232,6 +234,8 @@ export class WavReader implements AudioReader {
         break;
       case 'LIST':
         this.#learnStart(startFromInfo(body));
+        this.#simulated ||= infoEntry(body, 'ICMT')?.startsWith(SIMULATED) ?? false;
+        this.#updateInfo();
         break;
     }
     // `bext` may stand before the rate that its count of samples needs.
@@ -252,7 +256,8 @@ export class WavReader implements AudioReader {
     if (this.#samples === null || this.#format === null) return;
     const { sampleRateHz, channels, encoding } = this.#format;
     const startedAt = this.#start === null ? null : { iso: this.#start.iso, source: this.#start.source };
-    this.#info = { sampleRateHz, channels, encoding, statedFrames: this.#statedFrames, startedAt };
+    const facts = { sampleRateHz, channels, encoding, statedFrames: this.#statedFrames, startedAt };
+    this.#info = this.#simulated ? { ...facts, simulated: true } : facts;
   }
 
   #reportCut(frames: number, sampleRateHz: number): void {

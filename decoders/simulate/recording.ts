@@ -1,3 +1,4 @@
+import { SIMULATED } from '../audio/info-chunk.ts';
 import { packSamples, wavHeader } from '../audio/wav-write.ts';
 import type { Alphabet } from '../mission/types.ts';
 import { CODE_LTRS, encode } from '../teletype/alphabets.ts';
@@ -252,5 +253,5 @@ function describe(faults: ChannelFaults, seed: number): string {
     ...(faults.speech === undefined ? [] : ['speech mixed in']),
     `seed ${seed}`,
   ];
-  return `Simulated by fiveunit, received from no satellite: ${details.join(', ')}.`;
+  return `${SIMULATED}, received from no satellite: ${details.join(', ')}.`;
 }

@@ -1,5 +1,6 @@
 import fastifySwagger from '@fastify/swagger';
 import type { App } from './app-types.ts';
+import { LiveEvent, LiveQuery, RecordingFields } from './messages.ts';
 
 /** Collects the OpenAPI document from the schemas of the routes that are registered after it. */
 export async function describeRoutes(app: App, version: string): Promise<void> {
@@ -24,4 +25,76 @@ export async function describeRoutes(app: App, version: string): Promise<void> {
       security: [{}, { key: [] }],
     },
   });
+}
+
+type Json = null | boolean | number | string | Json[] | { [key: string]: Json };
+type JsonObject = { [key: string]: Json };
+
+/** The document as it is given out: messages by name, and what schemas of routes cannot say. */
+export function openApiDocument(app: App): JsonObject {
+  const document: JsonObject = JSON.parse(JSON.stringify(app.swagger()));
+  const paths = objectAt(document, 'paths');
+  objectAt(paths, '/api/recordings', 'post').requestBody = {
+    required: true,
+    content: { 'multipart/form-data': { schema: recordingForm() } },
+  };
+  paths['/api/live'] = { get: liveOperation() };
+  const schemas: JsonObject = {};
+  const named = withNames(paths, schemas);
+  return { ...document, paths: named, components: { ...objectAt(document, 'components'), schemas } };
+}
+
+function recordingForm(): JsonObject {
+  const { properties, required, ...rest }: JsonObject = JSON.parse(JSON.stringify(RecordingFields));
+  return {
+    ...rest,
+    properties: { ...asObject(properties), file: { type: 'string', contentMediaType: 'application/octet-stream' } },
+    required: [...(Array.isArray(required) ? required : []), 'file'],
+  };
+}
+
+function liveOperation(): JsonObject {
+  const { properties }: JsonObject = JSON.parse(JSON.stringify(LiveQuery));
+  return {
+    summary: 'Events as they happen, over WebSocket; each message is one LiveEvent',
+    description:
+      'Connect with since=SEQ to get what was missed. A browser sends a key as the subprotocol "key." + base64url(key) beside "fiveunit.live".',
+    parameters: Object.entries(asObject(properties)).map(([name, schema]) => ({
+      in: 'query',
+      name,
+      required: false,
+      schema,
+    })),
+    responses: {
+      101: {
+        description: 'a WebSocket',
+        content: { 'application/json': { schema: JSON.parse(JSON.stringify(LiveEvent)) } },
+      },
+    },
+  };
+}
+
+/** Moves every schema with a title to `schemas` and leaves a reference; problems are told by their own media type. */
+function withNames(node: Json, schemas: JsonObject): Json {
+  if (Array.isArray(node)) return node.map((each) => withNames(each, schemas));
+  if (typeof node !== 'object' || node === null) return node;
+  const { title } = node;
+  const inner = Object.fromEntries(Object.entries(node).map(([key, value]) => [key, withNames(value, schemas)]));
+  if (typeof title === 'string' && ('type' in node || 'anyOf' in node)) {
+    schemas[title] = inner;
+    return { $ref: `#/components/schemas/${title}` };
+  }
+  const json = inner['application/json'];
+  if (json !== undefined && asObject(asObject(json).schema).$ref === '#/components/schemas/Problem') {
+    return { 'application/problem+json': json };
+  }
+  return inner;
+}
+
+function objectAt(node: JsonObject, ...path: readonly string[]): JsonObject {
+  return path.reduce((object, key) => asObject(object[key]), node);
+}
+
+function asObject(json: Json | undefined): JsonObject {
+  return typeof json === 'object' && json !== null && !Array.isArray(json) ? json : {};
 }

@@ -71,7 +71,9 @@ export function datingBySender({ startedAt, timeAccuracySeconds }: Omit<Dating, 
 async function claimKnown(services: Shared, known: StoredRecording, claims: RecordingClaims): Promise<StoredRecording> {
   if (known.vouched || !claims.vouched) return known;
   const { store, clock } = services;
-  await store.claimRecording(known.id, { station: claims.station, phase: claims.phase }, clock());
+  // Of a simulated file it was decided by mission which frames are rehearsal.
+  const phase = known.audio?.simulated ? null : claims.phase;
+  await store.claimRecording(known.id, { station: claims.station, phase }, clock());
   if (claims.startedAt !== null) await redate(services, known.id, datingBySender(claims));
   return (await store.recording(known.id)) ?? known;
 }

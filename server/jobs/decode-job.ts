@@ -1,3 +1,4 @@
+import type { AudioProblem } from '../../decoders/audio/types.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
 import type { CurrentMission } from '../missions/catalog.ts';
 import { readFrames } from '../readings/read-frames.ts';
@@ -7,6 +8,12 @@ import { isoTimeOrNull, plausibleReception } from '../time.ts';
 import { DECODER_VERSION, type DecodeOutcome, type DecodeProgress, type FoundBurst } from './decode-runner.ts';
 
 type ReadableOutcome = Extract<DecodeOutcome, { readable: true }>;
+
+const REHEARSED: AudioProblem = {
+  code: 'simulated',
+  message: 'The file says that it is simulated: its frames are kept as rehearsal, not as flight.',
+  atSeconds: null,
+};
 
 /**
  * Decodes a recording and stores what it gave, once. Whatever goes wrong in decoding is stored as the recording's
@@ -66,14 +73,16 @@ async function resultOf(
 ): Promise<DecodingResult> {
   const finishedAt = services.clock();
   const { dating, problems } = datingOf(recording, summary.info.startedAt, finishedAt);
-  const { encoding, sampleRateHz, channels } = summary.info;
+  const { encoding, sampleRateHz, channels, simulated = false } = summary.info;
+  const withFrames = await withReadings(services, recording, simulated, dating, missions, bursts);
+  if (withFrames.some(({ frames }) => frames.some(({ phase }) => phase !== recording.phase))) problems.push(REHEARSED);
   return {
     recording: recording.id,
     decoderVersion: DECODER_VERSION,
     dating,
-    audio: { encoding, sampleRateHz, channels, channel: summary.channel, seconds: summary.seconds },
+    audio: { encoding, sampleRateHz, channels, channel: summary.channel, seconds: summary.seconds, simulated },
     problems: [...summary.problems, ...problems],
-    bursts: await withReadings(services, recording, dating, missions, bursts),
+    bursts: withFrames,
     finishedAt,
   };
 }
@@ -83,7 +92,7 @@ function datingOf(
   recording: StoredRecording,
   inFile: ReadableOutcome['summary']['info']['startedAt'],
   now: number,
-): { dating: Dating; problems: DecodingResult['problems'] } {
+): { dating: Dating; problems: AudioProblem[] } {
   const { startedAt, startedAtSource, timeAccuracySeconds } = recording;
   const dating = { startedAt, startedAtSource, timeAccuracySeconds };
   if (startedAt !== null || inFile === null) return { dating, problems: [] };
@@ -98,6 +107,7 @@ function datingOf(
 async function withReadings(
   { store }: Services,
   recording: StoredRecording,
+  simulated: boolean,
   { startedAt }: Dating,
   missions: readonly CurrentMission[],
   bursts: readonly FoundBurst[],
@@ -105,7 +115,7 @@ async function withReadings(
   const newFrames = new Map<FoundBurst['frames'][number], NewFrame>();
   for (const current of missions) {
     const found = bursts.flatMap(({ frames }) => frames.filter(({ mission }) => mission === current.mission.id));
-    const phase = phaseOf(recording, current);
+    const phase = phaseOf(recording, simulated, current);
     const receivedAt = ({ frame }: (typeof found)[number]) =>
       startedAt === null ? null : startedAt + Math.round(frame.startSeconds * 1000);
     const readings = await readFrames(
@@ -130,6 +140,7 @@ async function withReadings(
   return bursts.map(({ burst, frames }) => ({ burst, frames: frames.flatMap((frame) => newFrames.get(frame) ?? []) }));
 }
 
-function phaseOf(recording: StoredRecording, _current: CurrentMission): Phase {
-  return recording.phase;
+/** A simulated file is never flight, except of a mission that is itself made up. */
+function phaseOf({ phase }: StoredRecording, simulated: boolean, { invented }: CurrentMission): Phase {
+  return simulated && phase === 'flight' && !invented ? 'rehearsal' : phase;
 }

@@ -84,6 +84,6 @@ export async function openRecordingFiles(dataDir: string): Promise<RecordingFile
 async function closed(file: WriteStream): Promise<void> {
   if (file.closed) return;
   await new Promise((resolve) => {
-    file.once('close', resolve);
+    file.once('close', () => resolve(null));
   });
 }

@@ -92,6 +92,8 @@ export interface AudioFacts {
   readonly channels: number;
   readonly channel: number | null;
   readonly seconds: number;
+  /** The file says that nobody ever sent it. */
+  readonly simulated: boolean;
 }
 
 export interface Failure {
@@ -113,7 +115,8 @@ export interface StoredRecording extends NewRecording {
 /** What a station or the team says of a recording that nobody vouched for until then. */
 export interface Claim {
   readonly station: string;
-  readonly phase: Phase;
+  /** Null to leave the phase as it is. */
+  readonly phase: Phase | null;
 }
 
 export interface StoredBurst {

@@ -153,8 +153,22 @@ describe('errors', () => {
     const { app } = await testApp();
     for (const url of ['/api/missions/%E0%A4%A', `/api/missions/${'x'.repeat(500)}`, '/api/missions/../secret']) {
       const response = await app.inject({ url });
+      expect(response.json()).toMatchObject({ status: response.statusCode, code: expect.any(String) });
       expect(response.statusCode).toBeGreaterThanOrEqual(400);
       expect(response.statusCode).toBeLessThan(500);
+    }
+  });
+
+  test('in the kind of body are told', async () => {
+    const { app } = await testApp();
+    for (const type of ['text/plain', 'application/xml', 'application/x-www-form-urlencoded']) {
+      const response = await app.inject({
+        method: 'POST',
+        url: '/api/frames',
+        headers: { 'content-type': type },
+        payload: 'x',
+      });
+      expect(response.json()).toMatchObject({ status: 415, code: 'media-type-unknown' });
     }
   });
 });

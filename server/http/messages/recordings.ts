@@ -91,6 +91,7 @@ export const Recording = Type.Object(
         channels: Type.Integer({ minimum: 1 }),
         channel: orNull(Type.Integer({ description: 'the channel that was decoded; null when there was only one' })),
         seconds: Type.Number({ minimum: 0 }),
+        simulated: Type.Boolean({ description: 'the file says that nobody ever sent it' }),
       }),
     ),
     problems: Type.Array(RecordingProblem),

@@ -4,6 +4,7 @@ import type { App } from '../app-types.ts';
 import type { LiveHub } from '../live-hub.ts';
 import { Healthz } from '../messages.ts';
 import { metricsText, type RequestCounts } from '../metrics.ts';
+import { openApiDocument } from '../openapi.ts';
 
 /** What those who keep the server running ask. */
 export function serviceRoutes(
@@ -32,5 +33,5 @@ export function serviceRoutes(
     },
   );
 
-  app.get('/api/openapi.json', { schema: { hide: true } }, async () => app.swagger());
+  app.get('/api/openapi.json', { schema: { hide: true } }, async () => openApiDocument(app));
 }

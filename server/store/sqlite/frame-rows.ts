@@ -1,7 +1,7 @@
 import type { Database } from 'better-sqlite3';
 import type { ChecksumState } from '../../../decoders/frames/types.ts';
 import { packFrameCharacters, unpackFrameCharacters } from '../pack/characters.ts';
-import type { FrameSource, Instant, NewFrame, RereadFrame, StoredFrame } from '../records.ts';
+import type { Claim, FrameSource, Instant, NewFrame, RereadFrame, StoredFrame } from '../records.ts';
 import { phaseCode, phaseOf, trustCode, trustOf } from './codes.ts';
 import { readingWriter } from './reading-rows.ts';
 
@@ -80,7 +80,7 @@ export interface FrameWriter {
   /** Gives a stored frame another time and other readings. */
   reread(frame: RereadFrame): void;
   /** Who stands for the frames of a recording, and in which phase they are. */
-  claim(recording: number, claim: Pick<NewFrame, 'station' | 'phase'>): void;
+  claim(recording: number, claim: Claim): void;
   removeReadingsOfRecording(recording: number): void;
 }
 
@@ -98,11 +98,11 @@ export function frameWriter(db: Database): FrameWriter {
   const setReread = db.prepare<[number | null, number, number]>(
     'update frames set received_at = ?, readings_version = ? where id = ?',
   );
-  const setClaim = db.prepare<[string, number, number]>(
-    'update frames set station = ?, vouched = 1, phase = ? where recording = ?',
+  const setClaim = db.prepare<[string, number | null, number]>(
+    'update frames set station = ?, vouched = 1, phase = coalesce(?, phase) where recording = ?',
   );
-  const claimReadings = db.prepare<[number, number, number, number]>(`
-    update readings set vouched = 1, phase = ?
+  const claimReadings = db.prepare<[number | null, number, number, number]>(`
+    update readings set vouched = 1, phase = coalesce(?, phase)
     where parameter in (select key from parameters where mission = ?) and time = ? and frame = ?`);
   const readings = readingWriter(db);
 
@@ -154,9 +154,10 @@ export function frameWriter(db: Database): FrameWriter {
       }
     },
     claim(recording, { station, phase }) {
-      setClaim.run(station, phaseCode(phase), recording);
+      const code = phase === null ? null : phaseCode(phase);
+      setClaim.run(station, code, recording);
       for (const row of ofRecording.all(recording)) {
-        if (row.received_at !== null) claimReadings.run(phaseCode(phase), row.mission_key, row.received_at, row.id);
+        if (row.received_at !== null) claimReadings.run(code, row.mission_key, row.received_at, row.id);
       }
     },
     removeReadingsOfRecording(recording) {

@@ -59,8 +59,8 @@ export function sqliteRecordings(db: Database): RecordingStore {
   const setDating = db.prepare<[number | null, string | null, number | null, number]>(
     'update recordings set started_at = ?, started_at_source = ?, time_accuracy_seconds = ? where id = ?',
   );
-  const setClaim = db.prepare<[string, number, number]>(
-    'update recordings set station = ?, vouched = 1, phase = ? where id = ?',
+  const setClaim = db.prepare<[string, number | null, number]>(
+    'update recordings set station = ?, vouched = 1, phase = coalesce(?, phase) where id = ?',
   );
   const remove = db.prepare<[number]>('delete from recordings where id = ?');
   const missionsHeard = db
@@ -116,7 +116,7 @@ export function sqliteRecordings(db: Database): RecordingStore {
   });
 
   const claim = db.transaction((id: number, said: Claim, at: Instant) => {
-    setClaim.run(said.station, phaseCode(said.phase), id);
+    setClaim.run(said.station, said.phase === null ? null : phaseCode(said.phase), id);
     frames.claim(id, said);
     const stored = need(byId.get(id));
     announce(stored, at, stored.status);

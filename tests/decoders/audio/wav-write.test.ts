@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { SIMULATED } from '../../../decoders/audio/info-chunk.ts';
 import { encodeWav, packSamples, wavHeader } from '../../../decoders/audio/wav-write.ts';
 import reference from '../../reference/audio.json';
 import { fromHex, readAll } from './wav-file.ts';
@@ -24,6 +25,15 @@ describe('encodeWav', () => {
     expect(result.info).toMatchObject({ encoding: 'wav float 32', channels: 2, sampleRateHz: 48000, statedFrames: 2 });
     expect(result.channels).toEqual(channels.map((c) => [...c]));
     expect(result.problems).toEqual([]);
+  });
+
+  it('is known as simulated by its comment, and by nothing else', () => {
+    const info = (comment: string) => {
+      const options = { sampleRateHz: 8000, format: 'pcm16' as const, comment };
+      return readAll(encodeWav(new Float32Array(80), options)).info;
+    };
+    expect(info(`${SIMULATED}: seed 3`)?.simulated).toBe(true);
+    expect(info('A pass that nobody simulated')?.simulated).toBeUndefined();
   });
 
   it('says inside what it is and when it began', () => {

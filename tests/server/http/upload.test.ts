@@ -2,17 +2,11 @@ import { createHash } from 'node:crypto';
 import { readdirSync } from 'node:fs';
 import { connect } from 'node:net';
 import { join } from 'node:path';
-import { Readable } from 'node:stream';
 import { expect, test } from 'vitest';
-import { form, type TestApp, testApp } from '../support/app.ts';
+import { form, portOf, type TestApp, testApp } from '../support/app.ts';
 import { FakeDecoding } from '../support/fake-decoding.ts';
 
 const MIB = 2 ** 20;
-
-async function listening(built: TestApp) {
-  await built.app.listen({ host: '127.0.0.1', port: 0 });
-  return built.app.addresses()[0].port;
-}
 
 const incoming = ({ dataDir }: TestApp) => readdirSync(join(dataDir, 'incoming'));
 
@@ -20,14 +14,19 @@ const incoming = ({ dataDir }: TestApp) => readdirSync(join(dataDir, 'incoming')
 function longForm(mebibytes: number) {
   const { payload, headers } = form({ mission: 'any', station: 'Q1LARK' }, Buffer.from('FILE'));
   const [head, tail] = payload.toString().split('FILE');
-  const body = Readable.from(
-    (function* () {
-      yield Buffer.from(head);
-      for (let n = 0; n < mebibytes; n++) yield Buffer.alloc(MIB, n);
-      yield Buffer.from(tail);
-    })(),
-  );
-  return { body, headers };
+  const pieces = (function* () {
+    yield Buffer.from(head);
+    for (let n = 0; n < mebibytes; n++) yield Buffer.alloc(MIB, n);
+    yield Buffer.from(tail);
+  })();
+  const body = new ReadableStream<Uint8Array>({
+    pull(controller) {
+      const { value, done } = pieces.next();
+      if (done) controller.close();
+      else controller.enqueue(value);
+    },
+  });
+  return { method: 'POST', body, headers, duplex: 'half' };
 }
 
 function sumOf(mebibytes: number): string {
@@ -38,7 +37,7 @@ function sumOf(mebibytes: number): string {
 
 test('a sender that vanishes leaves nothing behind, and the server goes on', async () => {
   const built = await testApp();
-  const port = await listening(built);
+  const port = await portOf(built);
   const { payload, headers } = form({ mission: 'any', station: 'Q1LARK' }, Buffer.alloc(MIB, 1));
   const socket = connect(port, '127.0.0.1');
   socket.write(
@@ -55,14 +54,8 @@ test('a sender that vanishes leaves nothing behind, and the server goes on', asy
 
 test('a sender whose recording grows beyond the limit while it is sent gets told so', async () => {
   const built = await testApp({ limits: { recordingBytes: MIB } });
-  const port = await listening(built);
-  const { body, headers } = longForm(8);
-  const response = await fetch(`http://127.0.0.1:${port}/api/recordings`, {
-    method: 'POST',
-    headers,
-    body,
-    duplex: 'half',
-  } as RequestInit);
+  const port = await portOf(built);
+  const response = await fetch(`http://127.0.0.1:${port}/api/recordings`, longForm(8));
   expect(await response.json()).toMatchObject({ status: 413, code: 'recording-too-large', limit: MIB });
   expect(incoming(built)).toEqual([]);
 });
@@ -71,14 +64,8 @@ test('a recording of many megabytes arrives whole', async () => {
   const decoding = new FakeDecoding();
   decoding.hold();
   const built = await testApp({ decoding });
-  const port = await listening(built);
-  const { body, headers } = longForm(40);
-  const response = await fetch(`http://127.0.0.1:${port}/api/recordings`, {
-    method: 'POST',
-    headers,
-    body,
-    duplex: 'half',
-  } as RequestInit);
+  const port = await portOf(built);
+  const response = await fetch(`http://127.0.0.1:${port}/api/recordings`, longForm(40));
   expect(response.status).toBe(202);
   const recording = await built.services.store.recording(1);
   expect(recording).toMatchObject({ bytes: 40 * MIB, sha256: sumOf(40) });

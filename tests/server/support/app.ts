@@ -58,6 +58,14 @@ function holdAgainstSchema(request: FastifyRequest, status: number, payload: unk
   }
 }
 
+/** The port of a server that listens on this machine, from now on if it did not before. */
+export async function portOf({ app }: Pick<TestApp, 'app'>): Promise<number> {
+  if (!app.server.listening) await app.listen({ host: '127.0.0.1', port: 0 });
+  const address = app.server.address();
+  if (address === null || typeof address === 'string') throw new Error('the server has no port');
+  return address.port;
+}
+
 /** The definition of an invented satellite with a frame for power and one for temperatures. */
 export function wren(change: Record<string, unknown> = {}): Record<string, unknown> {
   return { ...JSON.parse(readFileSync(new URL('wren-1.json', import.meta.url), 'utf8')), ...change };

@@ -8,6 +8,7 @@ import { burstOf, decodedFrame } from './records.ts';
 /** A recording for tests: what it is to decode to, as JSON. */
 export interface FakeRecording {
   readonly startedAt?: string;
+  readonly simulated?: boolean;
   readonly problems?: readonly string[];
   /** The decoder throws something that no recording should make it throw. */
   readonly broken?: boolean;
@@ -81,6 +82,7 @@ class FakeDecoder implements RecordingDecoder {
         encoding: 'fake',
         statedFrames: null,
         startedAt: recording.startedAt === undefined ? null : { iso: recording.startedAt, source: 'bext' },
+        simulated: recording.simulated ?? false,
       },
       seconds: 30,
       problems: (recording.problems ?? []).map((code) => ({ code, message: code, atSeconds: 1 })),

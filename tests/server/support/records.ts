@@ -127,7 +127,7 @@ export function decodingResult(
     recording,
     decoderVersion: 1,
     dating: { startedAt: NOON - 600_000, startedAtSource: 'sender', timeAccuracySeconds: 1 },
-    audio: { encoding: 'wav pcm 16', sampleRateHz: 8000, channels: 1, channel: null, seconds: 30 },
+    audio: { encoding: 'wav pcm 16', sampleRateHz: 8000, channels: 1, channel: null, seconds: 30, simulated: false },
     problems: [],
     bursts: [{ burst: burstOf('Q0WREN 7921'), frames }],
     finishedAt: NOON,

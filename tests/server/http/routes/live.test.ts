@@ -2,7 +2,7 @@ import { Value } from 'typebox/value';
 import { describe, expect, onTestFinished, test } from 'vitest';
 import { WebSocket } from 'ws';
 import { LiveEvent } from '../../../../server/http/messages.ts';
-import { putWren, stationKey, TEAM, TEAM_KEY, type TestApp, testApp, upload } from '../../support/app.ts';
+import { portOf, putWren, stationKey, TEAM, TEAM_KEY, type TestApp, testApp, upload } from '../../support/app.ts';
 import { fakeRecording } from '../../support/fake-decoding.ts';
 import { powerFrame, powerText } from '../../support/wren.ts';
 
@@ -20,9 +20,8 @@ interface Asking {
 }
 
 /** Connects as a page does; every event is held against its schema. */
-async function listen({ app }: TestApp, { query = '', headers = {}, protocols = [] }: Asking = {}): Promise<Listener> {
-  const address = app.addresses()[0] ?? (await listening(app));
-  const socket = new WebSocket(`ws://127.0.0.1:${address.port}/api/live${query}`, protocols, { headers });
+async function listen(built: TestApp, { query = '', headers = {}, protocols = [] }: Asking = {}): Promise<Listener> {
+  const socket = new WebSocket(`ws://127.0.0.1:${await portOf(built)}/api/live${query}`, protocols, { headers });
   onTestFinished(() => socket.terminate());
   const events: LiveEvent[] = [];
   await new Promise((resolve, reject) => {
@@ -35,11 +34,6 @@ async function listen({ app }: TestApp, { query = '', headers = {}, protocols = 
     });
   });
   return { socket, events, said: () => events.filter(({ type }) => type !== 'progress').map(inWords) };
-}
-
-async function listening(app: TestApp['app']) {
-  await app.listen({ host: '127.0.0.1', port: 0 });
-  return app.addresses()[0];
 }
 
 function inWords(event: LiveEvent): string {

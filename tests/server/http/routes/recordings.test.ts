@@ -2,8 +2,9 @@ import { createHash } from 'node:crypto';
 import { existsSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
-import { form, putWren, stationKey, TEAM, type TestApp, testApp, upload } from '../../support/app.ts';
+import { form, putWren, stationKey, TEAM, type TestApp, testApp, upload, wren } from '../../support/app.ts';
 import { FakeDecoding, fakeRecording } from '../../support/fake-decoding.ts';
+import { missionChange } from '../../support/records.ts';
 import { powerFrame } from '../../support/wren.ts';
 
 const frame = powerFrame();
@@ -214,6 +215,40 @@ describe('the time of a recording', () => {
     ]) {
       expect((await patch(payload, senderKey)).json().code).toBe('request-malformed');
     }
+  });
+});
+
+describe('a simulated file', () => {
+  const file = fakeRecording({ simulated: true, bursts: [{ text: frame.text, frames: [frame] }] });
+
+  test('is never flight, whoever says so', async () => {
+    const built = await withWren();
+    const { id } = (await upload(built, file)).json();
+    await built.jobs.idle();
+    expect(await voltages(built)).toEqual([]);
+    expect(await voltages(built, '&phase=rehearsal')).toEqual([7.921]);
+    const recording = (await built.app.inject({ url: `/api/recordings/${id}` })).json();
+    expect(recording).toMatchObject({ audio: { simulated: true }, problems: [{ code: 'simulated' }] });
+    await upload(built, file, {}, TEAM);
+    expect(await voltages(built)).toEqual([]);
+    expect(await voltages(built, '&phase=rehearsal&vouched=true')).toEqual([7.921]);
+  });
+
+  test('of an invented mission is part of its story', async () => {
+    const built = await testApp();
+    const { store } = built.services;
+    await store.saveMission({ ...missionChange(), callSign: 'Q0WRN', definition: wren(), invented: true });
+    const { id } = (await upload(built, file)).json();
+    await built.jobs.idle();
+    expect(await voltages(built)).toEqual([7.921]);
+    expect((await built.app.inject({ url: `/api/recordings/${id}` })).json().problems).toEqual([]);
+  });
+
+  test('sent as a bench test stays one', async () => {
+    const built = await withWren();
+    await upload(built, file, { phase: 'bench' });
+    await built.jobs.idle();
+    expect(await voltages(built, '&phase=bench')).toEqual([7.921]);
   });
 });
 

@@ -32,6 +32,17 @@ test('the OpenAPI document describes every route, in version 3.1', async () => {
   const { app } = await testApp();
   const document = (await app.inject({ url: '/api/openapi.json' })).json();
   expect(document.openapi).toBe('3.1.0');
+  const schemas = Object.keys(document.components.schemas);
+  expect(schemas).toEqual(
+    expect.arrayContaining(['FrameUpload', 'LiveEvent', 'Problem', 'Recording', 'RecordingFields']),
+  );
+  for (const [, name] of JSON.stringify(document).matchAll(/"#\/components\/schemas\/(\w+)"/g)) {
+    expect(schemas).toContain(name);
+  }
+  const { requestBody, responses } = document.paths['/api/recordings'].post;
+  expect(requestBody.content['multipart/form-data'].schema.$ref).toBe('#/components/schemas/RecordingFields');
+  expect(document.components.schemas.RecordingFields.properties).toHaveProperty('file');
+  expect(responses['4XX'].content).toHaveProperty(['application/problem+json']);
   const routes = Object.entries<Record<string, unknown>>(document.paths).flatMap(([path, methods]) =>
     Object.keys(methods).map((method) => `${method} ${path}`),
   );
@@ -39,6 +50,7 @@ test('the OpenAPI document describes every route, in version 3.1', async () => {
     'delete /api/recordings/{id}',
     'delete /api/stations/{callSign}',
     'get /api/frames/{id}',
+    'get /api/live',
     'get /api/missions',
     'get /api/missions/{id}',
     'get /api/missions/{id}/frames',
