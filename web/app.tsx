@@ -1,20 +1,35 @@
 import { useEffect, useRef } from 'preact/hooks';
+import type { Phase } from '../server/http/messages.ts';
+import { addressOf } from './address/address.ts';
 import { address } from './address/location.ts';
 import { PageContent } from './pages/page-content.tsx';
 import { Footer } from './shell/footer.tsx';
 import { Masthead } from './shell/masthead.tsx';
-import { mission } from './shell/missions.ts';
+import { mission, phase } from './shell/missions.ts';
 
-function Band() {
+const PHASE_WORDS: Readonly<Record<Exclude<Phase, 'flight'>, string>> = {
+  rehearsal: 'Rehearsal. These readings were never sent in flight',
+  bench: 'Bench. These readings were taken on the ground, before launch',
+};
+
+/** What must be known before anything on the page is believed. */
+function Bands() {
   const current = mission.value;
-  if (current === null || !current.invented) return null;
   return (
-    <div class="band">
-      <p>
-        <strong>Invented.</strong> {current.name}, its stations and its readings are made up to show how this works. No
-        such satellite flies.
-      </p>
-    </div>
+    <>
+      {current?.invented === true && (
+        <p class="band">
+          <strong>Invented.</strong> {current.name}, its stations and its readings are made up to show how this works.
+          No such satellite flies.
+        </p>
+      )}
+      {phase.value !== 'flight' && (
+        <p class="band">
+          <strong>{PHASE_WORDS[phase.value]}.</strong> What you give on these pages is kept with them.{' '}
+          <a href={addressOf('now', null, { mission: address.value.query.get('mission') })}>To the flight</a>
+        </p>
+      )}
+    </>
   );
 }
 
@@ -38,7 +53,7 @@ export function App() {
       </a>
       <header>
         <Masthead />
-        <Band />
+        <Bands />
       </header>
       <main id="main" ref={main} tabIndex={-1}>
         <PageContent />

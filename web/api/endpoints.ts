@@ -6,6 +6,7 @@ import type {
   MissionDefinition,
   MissionList,
   Now,
+  Phase,
   Readings,
   Recording,
   RecordingBursts,
@@ -31,8 +32,8 @@ export const getMissions = (signal?: AbortSignal): Promise<MissionList> => reque
 export const getMission = (id: string, version: number | null, signal?: AbortSignal): Promise<MissionDefinition> =>
   request(withQuery(`/api/missions/${segment(id)}`, { version }), options(signal));
 
-export const getNow = (mission: string, signal?: AbortSignal): Promise<Now> =>
-  request(`/api/missions/${segment(mission)}/now`, options(signal));
+export const getNow = (mission: string, phase: Phase, signal?: AbortSignal): Promise<Now> =>
+  request(withQuery(`/api/missions/${segment(mission)}/now`, { phase }), options(signal));
 
 export interface ReadingsQuery {
   readonly parameter: readonly string[];
@@ -40,6 +41,7 @@ export interface ReadingsQuery {
   readonly to: string;
   readonly points: number;
   readonly trust: 'probable' | 'doubtful';
+  readonly phase: Phase;
 }
 
 export const getReadings = (mission: string, query: ReadingsQuery, signal?: AbortSignal): Promise<Readings> =>
@@ -52,6 +54,7 @@ export interface FramesQuery extends Query {
   readonly trust?: string | null;
   readonly after?: string | null;
   readonly limit?: number;
+  readonly phase?: Phase;
 }
 
 export const getFrames = (mission: string, query: FramesQuery, signal?: AbortSignal): Promise<FrameList> =>

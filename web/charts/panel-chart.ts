@@ -8,7 +8,7 @@ Chart.register(LineController, LineElement, PointElement, LinearScale);
 
 /** Room left and right of every panel's plot, so that all panels share one axis, pixels. */
 export const LEFT_ROOM = 52;
-export const RIGHT_ROOM = 76;
+export const RIGHT_ROOM = 80;
 
 export interface PanelContent {
   readonly window: TimeWindow;
@@ -48,7 +48,7 @@ export class PanelChart {
               axis.ticks = this.#content.ticksMs.map((value) => ({ value }));
             },
             ticks: { display: false, autoSkip: false },
-            grid: { drawTicks: false, color: () => this.#content.marks.ink.rule },
+            grid: { drawTicks: false, color: () => this.#content.marks.ink.grid },
             border: { color: content.marks.ink['rule-strong'] },
           },
           y: {
@@ -67,7 +67,7 @@ export class PanelChart {
               color: () => this.#content.marks.ink.faint,
               font: { size: 11 },
             },
-            grid: { drawTicks: false, color: () => this.#content.marks.ink.rule },
+            grid: { drawTicks: false, color: () => this.#content.marks.ink.grid },
             border: { display: false },
           },
         },

@@ -1,5 +1,5 @@
 import { computed, signal } from '@preact/signals';
-import type { MissionSummary } from '../../server/http/messages.ts';
+import type { MissionSummary, Phase } from '../../server/http/messages.ts';
 import { addressOf, type Page, type Query } from '../address/address.ts';
 import { address } from '../address/location.ts';
 import { getMissions } from '../api/endpoints.ts';
@@ -18,10 +18,18 @@ export const mission = computed<MissionSummary | null>(() => {
   return (named === null ? all[0] : all.find(({ id }) => id === named)) ?? null;
 });
 
-/** An address that stays with the mission being looked at. */
+const PHASES: readonly Phase[] = ['flight', 'rehearsal', 'bench'];
+
+/** The phase being looked at; readings of different phases are never mixed. */
+export const phase = computed<Phase>(() => {
+  const named = address.value.query.get('phase');
+  return PHASES.find((one) => one === named) ?? 'flight';
+});
+
+/** An address that stays with the mission and phase being looked at: named when the address names them. */
 export function hrefOf(page: Page, id: string | null = null, query: Query = {}): string {
-  const named = address.value.query.get('mission');
-  return addressOf(page, id, named === null ? query : { mission: named, ...query });
+  const stay = { mission: address.value.query.get('mission'), phase: phase.value === 'flight' ? null : phase.value };
+  return addressOf(page, id, { ...stay, ...query });
 }
 
 export async function loadMissions(): Promise<void> {

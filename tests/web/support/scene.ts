@@ -114,7 +114,7 @@ export function recording(change: Partial<Recording> = {}): Recording {
     needsTime: false,
     bytes: 960_044,
     fileName: null,
-    audio: { encoding: 'wav pcm 16', sampleRateHz: 48_000, channels: 1, channel: null, seconds: 10 },
+    audio: { encoding: 'wav pcm 16', sampleRateHz: 48_000, channels: 1, channel: null, seconds: 10, simulated: false },
     problems: [],
     decoderVersion: 1,
     yours: false,

@@ -8,7 +8,7 @@ import { useResource } from '../../api/use-resource.ts';
 import { Moment } from '../../marks/moment.tsx';
 import { TrustMark, UnvouchedMark } from '../../marks/trust-mark.tsx';
 import { CALL_SIGN_HINT, readCallSign } from '../../shell/call-sign.ts';
-import { hrefOf } from '../../shell/missions.ts';
+import { hrefOf, phase } from '../../shell/missions.ts';
 import { Empty, Loading, ProblemNotice } from '../../shell/notices.tsx';
 import { UtcInput } from '../../shell/utc-input.tsx';
 import { LEAST_TRUST, type LeastTrust, type LogView, logQuery, readLogView } from './log-view.ts';
@@ -23,8 +23,7 @@ const TRUST_WORDS: Readonly<Record<LeastTrust, string>> = {
 const toTrust = (text: string): LeastTrust => LEAST_TRUST.find((one) => one === text) ?? 'doubtful';
 
 function show(view: LogView): void {
-  const text = queryText({ mission: address.peek().query.get('mission'), ...logQuery(view) });
-  go(`/frames${text === '' ? '' : `?${text}`}`);
+  go(hrefOf('frames', null, logQuery(view)));
 }
 
 function Filters({ view }: { readonly view: LogView }) {
@@ -96,8 +95,8 @@ export function FrameLog({ mission }: { readonly mission: string }) {
   const view = readLogView(query);
   const asked = logQuery(view);
   const { value, problem, loading, reload } = useResource(
-    `frames ${mission}`,
-    (signal) => getFrames(mission, { ...asked, limit: PAGE }, signal),
+    `frames ${mission} ${phase.value}`,
+    (signal) => getFrames(mission, { ...asked, phase: phase.value, limit: PAGE }, signal),
     queryText(asked),
   );
   useNews((note) => touchesMission(note, mission), reload);

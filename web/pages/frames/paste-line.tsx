@@ -10,7 +10,7 @@ import { readCallSign } from '../../shell/call-sign.ts';
 import { CallSignInput } from '../../shell/call-sign-input.tsx';
 import { nowMs } from '../../shell/clock.ts';
 import { keep, recall } from '../../shell/kept.ts';
-import { hrefOf } from '../../shell/missions.ts';
+import { hrefOf, phase } from '../../shell/missions.ts';
 import { Loading, ProblemNotice } from '../../shell/notices.tsx';
 import { UtcInput } from '../../shell/utc-input.tsx';
 import { LineResult } from './line-result.tsx';
@@ -68,7 +68,7 @@ function SendForm({ mission, text }: { readonly mission: string; readonly text: 
     setBusy(true);
     try {
       const receivedAt = receivedMs === null ? null : new Date(receivedMs).toISOString();
-      setAccepted(await sendFrame({ mission, station: callSign, receivedAt, text }));
+      setAccepted(await sendFrame({ mission, station: callSign, receivedAt, text, phase: phase.peek() }));
       setProblem(null);
     } catch (error) {
       setProblem(asProblem(error));

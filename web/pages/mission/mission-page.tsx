@@ -149,6 +149,10 @@ export default function MissionPage({ mission: id }: { readonly mission: string 
             </span>
           )}
         </p>
+        <p>
+          Besides the flight, apart from it: <a href={hrefOf('now', null, { phase: 'rehearsal' })}>the rehearsal</a> and{' '}
+          <a href={hrefOf('now', null, { phase: 'bench' })}>the bench</a>.
+        </p>
       </section>
       <section class="stack">
         <h2>Frames</h2>

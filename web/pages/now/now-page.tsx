@@ -3,6 +3,7 @@ import { touchesMission, useNews } from '../../api/use-news.ts';
 import { useResource } from '../../api/use-resource.ts';
 import { StateMark } from '../../marks/state-mark.tsx';
 import { nowMs } from '../../shell/clock.ts';
+import { phase } from '../../shell/missions.ts';
 import { Loading, ProblemNotice } from '../../shell/notices.tsx';
 import { conditionOf } from '../../words/condition.ts';
 import { byGroup } from './groups.ts';
@@ -14,7 +15,11 @@ import './now.css';
 
 /** How the satellite is, in one sentence, then what it last said. */
 export function NowPage({ mission }: { readonly mission: string }) {
-  const { value: now, problem, reload } = useResource(`now ${mission}`, (signal) => getNow(mission, signal));
+  const {
+    value: now,
+    problem,
+    reload,
+  } = useResource(`now ${mission} ${phase.value}`, (signal) => getNow(mission, phase.value, signal));
   useNews((note) => touchesMission(note, mission), reload);
 
   if (now === null) {

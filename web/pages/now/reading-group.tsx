@@ -61,7 +61,7 @@ export function ReadingGroup({ group, small = false }: { readonly group: Group; 
       <header>
         <h2>{group.title}</h2>
         {ids.length > 0 && (
-          <a href={hrefOf('trends', null, { parameter: ids })}>
+          <a class="unprinted" href={hrefOf('trends', null, { parameter: ids })}>
             Trends<span class="only-heard"> of {group.title}</span>
           </a>
         )}

@@ -55,7 +55,8 @@ export function BurstView({
       {columns.length > 0 && <Tape columns={columns} label={`Tape: ${burst.text}`} picked={picked} />}
       {burst.alternativeText !== null && (
         <p class="small">
-          Nothing decides whether a space returns to letters here. Read the other way: <code>{burst.alternativeText}</code>
+          Nothing decides whether a space returns to letters here. Read the other way:{' '}
+          <code>{burst.alternativeText}</code>
         </p>
       )}
       {burst.withheld && (

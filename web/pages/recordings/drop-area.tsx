@@ -5,7 +5,7 @@ import { useResource } from '../../api/use-resource.ts';
 import { readCallSign } from '../../shell/call-sign.ts';
 import { CallSignInput } from '../../shell/call-sign-input.tsx';
 import { keep, recall } from '../../shell/kept.ts';
-import { mission, missions } from '../../shell/missions.ts';
+import { mission, missions, phase } from '../../shell/missions.ts';
 import { UtcInput } from '../../shell/utc-input.tsx';
 import { bytesText, countText } from '../../words/number.ts';
 import { send } from './uploads.ts';
@@ -32,7 +32,7 @@ export function DropArea() {
       return;
     }
     keep('call-sign', callSign);
-    const fields: RecordingFields = { mission: chosenMission, station: callSign };
+    const fields: RecordingFields = { mission: chosenMission, station: callSign, phase: phase.peek() };
     // one moment cannot be the start of several files
     if (startMs !== null && all.length === 1) fields.startedAt = new Date(startMs).toISOString();
     for (const file of all) void send(file, fields);

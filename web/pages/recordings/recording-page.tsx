@@ -118,6 +118,13 @@ export default function RecordingPage({ id, frame }: { readonly id: string; read
           </div>
         )}
         {recording.needsTime && <StartTimeForm recording={recording} onSaved={reload} />}
+        {recording.audio?.simulated === true && recording.frames > 0 && (
+          <p>
+            It is simulated: its readings are in the{' '}
+            <a href={hrefOf('trends', null, { phase: 'rehearsal' })}>trends of the rehearsal</a>, not in those of the
+            flight.
+          </p>
+        )}
         {recording.problems.length > 0 && (
           <ul class="problems">
             {recording.problems.map(({ code, message, atSeconds }) => (

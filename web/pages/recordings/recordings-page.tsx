@@ -34,6 +34,7 @@ function RecordingRow({ recording }: { readonly recording: Recording }) {
       <span class="long faint">{audio === null ? '' : spanText(audio.seconds)}</span>
       <span class="outcome">
         {outcomeText(recording)}
+        {audio?.simulated === true && <em> – simulated</em>}
         {needsTime && <em> – needs its time</em>}
       </span>
       <span class="which faint">{mission === 'any' ? '' : (name ?? mission)}</span>

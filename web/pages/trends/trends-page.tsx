@@ -1,6 +1,5 @@
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import type { Now } from '../../../server/http/messages.ts';
-import { queryText } from '../../address/address.ts';
 import { address, go } from '../../address/location.ts';
 import { getNow, getReadings } from '../../api/endpoints.ts';
 import { touchesMission, useNews } from '../../api/use-news.ts';
@@ -13,7 +12,7 @@ import { TimeAxis } from '../../charts/time-axis.tsx';
 import { timeTicks } from '../../charts/time-ticks.ts';
 import { pan, type TimeWindow, zoom } from '../../charts/time-window.ts';
 import { nowMs } from '../../shell/clock.ts';
-import { hrefOf } from '../../shell/missions.ts';
+import { hrefOf, phase } from '../../shell/missions.ts';
 import { Loading, ProblemNotice } from '../../shell/notices.tsx';
 import { useMedia } from '../../shell/use-media.ts';
 import { useWidth } from '../../shell/use-width.ts';
@@ -42,15 +41,17 @@ function usualParameters(now: Now): string[] {
   return groups.flatMap((group) => group.parameters.slice(0, USUAL_OF_A_GROUP).map(({ parameter }) => parameter));
 }
 
-/** Puts a view into the address; the mission stays. */
+/** Puts a view into the address. */
 function show(view: TrendsView, how: 'push' | 'replace'): void {
-  const mission = address.peek().query.get('mission');
-  const text = queryText({ mission, ...viewQuery(view) });
-  go(`/trends${text === '' ? '' : `?${text}`}`, how);
+  go(hrefOf('trends', null, viewQuery(view)), how);
 }
 
 export default function TrendsPage({ mission }: { readonly mission: string }) {
-  const { value: now, problem, reload } = useResource(`now ${mission}`, (signal) => getNow(mission, signal));
+  const {
+    value: now,
+    problem,
+    reload,
+  } = useResource(`now ${mission} ${phase.value}`, (signal) => getNow(mission, phase.value, signal));
   if (now === null) {
     return problem === null ? (
       <Loading what="the parameters" />
@@ -101,7 +102,7 @@ function Trends({ mission, now, lastHeard, onNews }: TrendsProps) {
   const plot = Math.max(100, width - LEFT_ROOM - RIGHT_ROOM);
   const [news, setNews] = useState(0);
   const readings = useResource(
-    `readings ${mission} ${parameters.join(' ')} ${view.doubtful}`,
+    `readings ${mission} ${phase.value} ${parameters.join(' ')} ${view.doubtful}`,
     (signal) =>
       getReadings(
         mission,
@@ -111,6 +112,7 @@ function Trends({ mission, now, lastHeard, onNews }: TrendsProps) {
           to: new Date(settled.toMs + MARGIN * length).toISOString(),
           points: Math.min(5000, Math.ceil(plot * (1 + 2 * MARGIN))),
           trust: view.doubtful ? 'doubtful' : 'probable',
+          phase: phase.value,
         },
         signal,
       ),

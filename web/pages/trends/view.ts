@@ -69,7 +69,12 @@ export function viewQuery(view: TrendsView): Query {
   };
 }
 
+/** Room after the present, as a share of the range, so that the newest point stands clear of the edge. */
+const AHEAD = 0.015;
+
 /** The stretch that a range means at a moment. */
 export function windowOf(range: Range, nowMs: number): TimeWindow {
-  return 'last' in range ? { fromMs: nowMs - RANGES[range.last].seconds * 1000, toMs: nowMs } : range;
+  if (!('last' in range)) return range;
+  const lengthMs = RANGES[range.last].seconds * 1000;
+  return { fromMs: nowMs - lengthMs, toMs: nowMs + AHEAD * lengthMs };
 }

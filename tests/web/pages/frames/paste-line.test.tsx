@@ -80,6 +80,7 @@ describe('pasting a line', () => {
       station: 'Q1LARK',
       receivedAt: '2031-05-04T09:12:00.000Z',
       text: line,
+      phase: 'flight',
     });
     expect(textOf(root)).toContain('Stored, thank you.');
   });

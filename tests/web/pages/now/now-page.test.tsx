@@ -10,7 +10,7 @@ beforeEach(() => {
 });
 
 async function page(answer: unknown, frameAnswer: unknown = frame()): Promise<HTMLElement> {
-  answerWith({ '/api/missions/dunlin-1/now': answer, '/api/frames/f1': frameAnswer });
+  answerWith({ '/api/missions/dunlin-1/now?phase=flight': answer, '/api/frames/f1': frameAnswer });
   const root = await show(<NowPage mission="dunlin-1" />);
   await settle();
   return root;

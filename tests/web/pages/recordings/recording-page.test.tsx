@@ -42,6 +42,11 @@ describe('one recording', () => {
     expect(textOf(root.querySelector('.problems'))).toBe('at 0:08.6: The file is cut short.');
   });
 
+  it('says where the readings of a simulated file are', async () => {
+    const { root } = await page({ audio: { ...recording().audio, simulated: true } as never });
+    expect(textOf(root)).toContain('It is simulated: its readings are in the trends of the rehearsal');
+  });
+
   it('says why it could not be decoded', async () => {
     const error = { code: 'not-audio', message: 'This is no recording: it begins like a PDF document.' };
     const { root } = await page({ status: 'failed', bursts: 0, frames: 0, audio: null, error });

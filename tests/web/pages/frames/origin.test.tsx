@@ -1,0 +1,87 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import type { FrameReading } from '../../../../server/http/messages.ts';
+import { Origin } from '../../../../web/pages/frames/origin.tsx';
+import { settle, show, textOf } from '../../support/render.ts';
+import { burst, frame } from '../../support/scene.ts';
+import { answerWith } from '../../support/server.ts';
+
+const definition = JSON.parse(readFileSync(join(process.cwd(), 'samples', 'dunlin-1.json'), 'utf8'));
+
+const characters = [...'P 7921 -0130'].map((text, slot) => ({
+  text,
+  slot,
+  confidence: 0.999,
+  field: text === ' ' || slot < 2 ? null : slot < 6 ? 'battery_mv' : 'battery_ma',
+}));
+const power: FrameReading = {
+  parameter: 'battery_power',
+  value: -1.03,
+  unit: 'W',
+  trust: 'doubtful',
+  confidence: 0.61,
+  limit: null,
+  notes: ['the widest limits apply'],
+};
+
+async function origin(change: Parameters<typeof frame>[0], parameter: string | null): Promise<HTMLElement> {
+  answerWith({ '/api/missions/dunlin-1': definition });
+  const root = await show(<Origin frame={frame({ characters, ...change })} mission="dunlin-1" parameter={parameter} />);
+  for (let i = 0; i < 200 && parameter !== null && root.querySelector('mark') === null; i++) await settle();
+  return root;
+}
+
+const fact = (root: HTMLElement, name: string): string =>
+  textOf([...root.querySelectorAll('dt')].find((dt) => dt.textContent === name)?.nextElementSibling ?? null);
+
+describe('where a reading came from', () => {
+  it('is shown to the characters, of all fields that a derived value rests on', async () => {
+    const root = await origin({ readings: [power] }, 'battery_power');
+    expect([...root.querySelectorAll('mark')].map(({ textContent }) => textContent)).toEqual(['7921', '-0130']);
+    expect(textOf(root.querySelector('h2'))).toBe('Battery power\u22121.03 W');
+  });
+
+  it('states trust and confidence of the reading, not of the frame, and what was assumed', async () => {
+    const root = await origin({ readings: [power], confidence: 0.9999, trust: 'confirmed' }, 'battery_power');
+    expect(fact(root, 'Trust')).toBe('doubtful, 61 % sure');
+    expect(fact(root, 'Assumed')).toBe('the widest limits apply');
+  });
+
+  it('names station, line and versions', async () => {
+    const root = await origin({ vouched: false, definition: { version: 1, readingsVersion: 2 } }, null);
+    expect(fact(root, 'Station')).toBe('Q1LARK unvouched');
+    expect(fact(root, 'Sent as')).toContain('q0dun 7921');
+    expect(fact(root, 'Definition')).toBe('version 2; the text was read with version 1');
+  });
+
+  it('leads to the recording, and shows its tape', async () => {
+    const { slots } = burst();
+    const root = await origin(
+      {
+        decision: { posterior: 1, foreignNatsPerCharacter: 0, repaired: true, notes: [] },
+        origin: {
+          source: 'recording',
+          recording: {
+            id: 'r7',
+            sha256: 'cd'.repeat(32),
+            startedAt: null,
+            startedAtSource: null,
+            timeAccuracySeconds: null,
+          },
+          decoderVersion: 1,
+          startSeconds: 12.4,
+          endSeconds: 20,
+          burst: { ...burst(), baud: 45.452, ebN0Db: 9.44 },
+          slots,
+        },
+      },
+      null,
+    );
+    expect(fact(root, 'Recording')).toBe('r7 at 0:12.4');
+    expect(root.querySelector('dd a[href^="/recordings/"]')?.getAttribute('href')).toBe('/recordings/r7?frame=f1');
+    expect(fact(root, 'Burst')).toBe('45.45 Bd, mark 1275 Hz, space 1445 Hz, Eb/N0 9.4 dB');
+    expect(fact(root, 'Trust')).toContain('repaired');
+    expect(root.querySelector('.tape')).not.toBeNull();
+  });
+});
