@@ -3,7 +3,9 @@ import type { SoftCharacters } from '../teletype/types.ts';
 import { LEAST_EVIDENCE } from './accept.ts';
 import { type CompiledLayout, layoutsAt } from './compiled-mission.ts';
 import { decideFrame } from './decide.ts';
+import { matchPrinted } from './printed-match.ts';
 import { type Region, type Span, scanForFrame } from './scan.ts';
+import { resolveSequence } from './sequence.ts';
 import { SlotScores } from './slot-scores.ts';
 import type { DecodedFrame } from './types.ts';
 
@@ -18,6 +20,13 @@ export interface MatchedFrame {
   /** Slots of the burst that the frame takes. */
   readonly fromSlot: number;
   readonly toSlot: number;
+}
+
+/** A frame found, with what may still change its name. */
+interface Found extends MatchedFrame {
+  /** Layouts of the mission's sequence that print the same text; only the order tells them apart. */
+  readonly twins: readonly CompiledLayout[];
+  readonly decideAs: (layout: CompiledLayout) => DecodedFrame | null;
 }
 
 /** Slots beyond the best stretch that a rival reading of the same frame may take. */
@@ -37,7 +46,7 @@ export function matchFrames(
 ): MatchedFrame[] {
   const layouts = layoutsAt(missions, options.receivedAt ?? null);
   const scores = new SlotScores(soft);
-  const found: MatchedFrame[] = [];
+  const found: Found[] = [];
   const window = WINDOW_FRAMES * Math.max(FEWEST_SLOTS, ...layouts.map(({ graph }) => graph.printed.nodeCount));
   for (let from = 0; soft.count - from >= FEWEST_SLOTS; ) {
     const region: Region = {
@@ -57,7 +66,7 @@ export function matchFrames(
       from += window >> 1;
     }
   }
-  return found.sort((a, b) => a.fromSlot - b.fromSlot);
+  return inSequence(found.sort((a, b) => a.fromSlot - b.fromSlot));
 }
 
 /** The frames in a region that ends where another frame begins. */
@@ -66,7 +75,7 @@ function findBefore(
   scores: SlotScores,
   soft: SoftCharacters,
   region: Region,
-): MatchedFrame[] {
+): Found[] {
   const match = findBest(layouts, scores, soft, region);
   if (!match) return [];
   return [
@@ -81,7 +90,7 @@ function findBest(
   scores: SlotScores,
   soft: SoftCharacters,
   region: Region,
-): MatchedFrame | null {
+): Found | null {
   if (region.to - region.from < FEWEST_SLOTS) return null;
   const best = bestSpan(layouts, scores, region);
   if (!best) return null;
@@ -92,8 +101,63 @@ function findBest(
     cutBefore: !span.startsWhole,
     cutAfter: !span.endsWhole,
   };
-  const frame = decideFrame({ layout, rivals: layouts, span, region: near, scores, soft });
-  return frame && { mission: layout.mission, frame, fromSlot: span.from, toSlot: span.to };
+  const decide = (as: CompiledLayout, rivals: readonly CompiledLayout[]) =>
+    decideFrame({ layout: as, rivals, span, region: near, scores, soft });
+  let frame = decide(layout, layouts);
+  if (!frame) return null;
+  const { text } = frame;
+  const twins = sequenceOf(layout, layouts).filter(({ graph }) => matchPrinted(graph.printed, text).matched);
+  const apart = layouts.filter((each) => !twins.includes(each));
+  const decideAs = (as: CompiledLayout) => decide(as, apart);
+  if (twins.length > 1) frame = decideAs(layout);
+  return frame && { mission: layout.mission, frame, fromSlot: span.from, toSlot: span.to, twins, decideAs };
+}
+
+function sequenceOf(layout: CompiledLayout, layouts: readonly CompiledLayout[]): CompiledLayout[] {
+  const { sequence } = layout.mission;
+  if (!sequence.includes(layout.frame)) return [];
+  return layouts.filter(({ mission, frame }) => mission === layout.mission && sequence.includes(frame));
+}
+
+/** Names the frames that only their order tells apart; those that it leaves open are doubtful. */
+function inSequence(found: readonly Found[]): MatchedFrame[] {
+  const names = new Map<Found, string | null>();
+  for (const mission of new Set(found.filter(({ twins }) => twins.length > 1).map((each) => each.mission))) {
+    const ordered = found.filter((each) => each.mission === mission && mission.sequence.includes(each.frame.frame));
+    const possible = ordered.map(({ twins, frame }) =>
+      twins.length > 1 ? twins.map((twin) => twin.frame) : [frame.frame],
+    );
+    resolveSequence(mission.sequence, possible).forEach((name, i) => {
+      names.set(ordered[i], name);
+    });
+  }
+  return found.map((each) => {
+    const { mission, fromSlot, toSlot } = each;
+    const name = names.get(each);
+    const twin = each.twins.find(({ frame }) => frame === name);
+    const frame = (twin && each.decideAs(twin)) ?? each.frame;
+    return {
+      mission,
+      fromSlot,
+      toSlot,
+      frame: each.twins.length > 1 && !twin ? orderUnknown(frame, each.twins.length) : frame,
+    };
+  });
+}
+
+/** Whichever of its twins a frame is, its fields' values were read; but they may be another frame's fields. */
+function orderUnknown(frame: DecodedFrame, twins: number): DecodedFrame {
+  const { decision } = frame;
+  const fields = Object.fromEntries(
+    Object.entries(frame.fields).map(([id, field]) => [id, { ...field, confidence: field.confidence / twins }]),
+  );
+  return {
+    ...frame,
+    trust: 'doubtful',
+    confidence: frame.confidence / twins,
+    fields,
+    decision: { ...decision, notes: [...decision.notes, 'order-unknown'] },
+  };
 }
 
 function bestSpan(

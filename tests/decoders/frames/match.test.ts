@@ -163,6 +163,32 @@ describe('near the limit', () => {
   });
 });
 
+describe('frames that only their order tells apart', () => {
+  const same = [{ text: 'Q0DUN ' }, { field: 'x', digits: 4 }, { text: ' ' }, { checksum: 'crc-16/ibm-3740', hex: 4 }];
+  const other = [
+    { text: 'Q0DUN END ' },
+    { field: 'x', digits: 4 },
+    { text: ' ' },
+    { checksum: 'crc-16/ibm-3740', hex: 4 },
+  ];
+  const mission = missionOf({ first: same, second: same, last: other }, {}, { sequence: ['first', 'second', 'last'] });
+  const sent = (ids: readonly string[]) =>
+    certain(codesOf(ids.map((id, i) => renderFrame(mission, id, { x: 10 + i })).join(' ')));
+
+  test('are named by a neighbour that can be told', () => {
+    const found = matchFrames(sent(['second', 'last', 'first']), [mission]);
+    expect(found.map(({ frame }) => frame.frame)).toEqual(['second', 'last', 'first']);
+    for (const { frame } of found) expect(frame.trust).toBe('confirmed');
+  });
+
+  test('alone are read, but nothing says which they are', () => {
+    const [{ frame }] = matchFrames(sent(['second']), [mission]);
+    expect(frame.trust).toBe('doubtful');
+    expect(frame.fields.x.raw).toBe(10);
+    expect(frame.decision.notes).toContain('order-unknown');
+  });
+});
+
 describe('cut frames', () => {
   const text = renderFrame(CRC16, 'a', values(9));
   const soft = certain(codesOf(text));

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { startStopKeying } from '../../../decoders/simulate/keying.ts';
+import teletype from '../../reference/teletype.json' with { type: 'json' };
 
 describe('startStopKeying', () => {
   it('sends start, the least significant element first, stop (ITU-T V.4)', () => {
@@ -14,6 +15,16 @@ describe('startStopKeying', () => {
     const { characterStartSeconds, seconds } = startStopKeying([0, 0, 0], { baud: 1 / 0.022, stopElements: 1.5 });
     expect([...characterStartSeconds].map((s) => Math.round(s * 1e6))).toEqual([0, 165_000, 330_000]);
     expect(seconds).toBeCloseTo(0.495, 12);
+  });
+
+  // tests/reference/teletype.json, `timing_table`: plain arithmetic on the elements of NEETS module 17.
+  it.each(teletype.timing_table)('keys $units_per_char elements at $baud Bd in $char_ms ms', (row) => {
+    const { characterStartSeconds, steps } = startStopKeying([0, 0], {
+      baud: row.baud,
+      stopElements: row.stop_units,
+    });
+    expect(characterStartSeconds[1] * 1000).toBeCloseTo(row.char_ms, 3);
+    expect(steps[0].seconds * 1000).toBeCloseTo(row.unit_ms, 3);
   });
 
   it('adds idle mark before, between and after', () => {
