@@ -172,7 +172,7 @@ describe('every page', () => {
       await page.emulateMedia({ colorScheme });
       await page.goto(server.url + path);
       await page.locator('main :is(h1, h2)').first().waitFor();
-      await page.locator('.loading').waitFor({ state: 'detached' });
+      await expect.poll(() => page.locator('.loading').count(), { timeout: PATIENCE_MS }).toBe(0);
       await page.screenshot({ path: join(PICTURES, `${name}-${width}.png`), fullPage: true });
       const overflow = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
       expect(overflow).toBeLessThanOrEqual(0);

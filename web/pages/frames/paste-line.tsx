@@ -1,4 +1,4 @@
-import { useEffect, useMemo, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
 import type { Mission } from '../../../decoders/mission/types.ts';
 import type { FrameAccepted } from '../../../server/http/messages.ts';
 import { getDefinition } from '../../api/definition.ts';
@@ -14,20 +14,9 @@ import { hrefOf, phase } from '../../shell/missions.ts';
 import { Loading, ProblemNotice } from '../../shell/notices.tsx';
 import { UtcInput } from '../../shell/utc-input.tsx';
 import { LineResult } from './line-result.tsx';
-import { readLine } from './read-line.ts';
+import { useLineReading } from './use-line-reading.ts';
 
-const SETTLE_MS = 150;
 const LONGEST = 4000;
-
-/** A value that has not changed for a moment, so that a slow phone is not asked at every key. */
-function useSettled<T>(value: T): T {
-  const [settled, setSettled] = useState(value);
-  useEffect(() => {
-    const timer = setTimeout(() => setSettled(value), SETTLE_MS);
-    return () => clearTimeout(timer);
-  }, [value]);
-  return settled;
-}
 
 function Taken({ accepted }: { readonly accepted: FrameAccepted }) {
   return (
@@ -124,12 +113,8 @@ function Sample({ mission, onTake }: { readonly mission: Mission; readonly onTak
 /** Takes a line as somebody read or typed it, says at once what it means, and sends it. */
 export function PasteLine({ mission }: { readonly mission: string }) {
   const [text, setText] = useState('');
-  const settled = useSettled(text);
   const definition = useResource(`definition ${mission}`, (signal) => getDefinition(mission, null, signal));
-  const reading = useMemo(
-    () => (definition.value === null || settled.trim() === '' ? null : readLine(definition.value, settled, null)),
-    [definition.value, settled],
-  );
+  const line = useLineReading(definition.value, text);
   return (
     <section class="stack">
       <h1>Frames</h1>
@@ -156,11 +141,12 @@ export function PasteLine({ mission }: { readonly mission: string }) {
         />
       )}
       {definition.value === null && definition.problem === null && <Loading what="the definition" />}
-      {definition.value !== null && reading === null && <Sample mission={definition.value} onTake={setText} />}
-      {definition.value !== null && reading !== null && (
+      {definition.value !== null && text.trim() === '' && <Sample mission={definition.value} onTake={setText} />}
+      {line.problem !== null && <ProblemNotice problem={line.problem} doing="The line could not be read here" />}
+      {definition.value !== null && line.reading !== null && (
         <>
-          <LineResult text={settled} mission={definition.value} reading={reading} />
-          <SendForm mission={mission} text={settled} />
+          <LineResult text={line.text} mission={definition.value} reading={line.reading} />
+          <SendForm mission={mission} text={text} />
         </>
       )}
     </section>

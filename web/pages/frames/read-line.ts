@@ -11,10 +11,10 @@ export interface LineReading {
 }
 
 /** What a typed line says, by the same code that the server reads it with. */
-export function readLine(mission: Mission, text: string, receivedAt: string | null): LineReading {
-  const { frames, assumptions, nearest } = readTypedText(mission, text, { receivedAt });
+export function readLine(mission: Mission, text: string): LineReading {
+  const { frames, assumptions, nearest } = readTypedText(mission, text);
   return {
-    frames: frames.map((frame) => ({ frame, readings: readingsOf(mission, frame, { receivedAt }) })),
+    frames: frames.map((frame) => ({ frame, readings: readingsOf(mission, frame, { receivedAt: null }) })),
     assumptions,
     nearest,
   };

@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { PasteLine } from '../../../../web/pages/frames/paste-line.tsx';
+import { readLinesInline } from '../../support/line-worker.ts';
 import { byText, click, settle, show, textOf, type } from '../../support/render.ts';
 import { frame } from '../../support/scene.ts';
 import { type Asked, answerWith } from '../../support/server.ts';
@@ -9,9 +10,9 @@ import { type Asked, answerWith } from '../../support/server.ts';
 // the definition and its own example are those of the invented mission in the samples
 const definition = JSON.parse(readFileSync(join(process.cwd(), 'samples', 'dunlin-1.json'), 'utf8'));
 const line: string = definition.examples[0].text;
-const SETTLE_MS = 200;
 
 async function page(): Promise<{ root: HTMLElement; asked: Asked[] }> {
+  readLinesInline();
   const asked = answerWith({
     '/api/missions/dunlin-1': definition,
     '/api/frames': {
@@ -27,8 +28,7 @@ async function page(): Promise<{ root: HTMLElement; asked: Asked[] }> {
 
 async function typeLine(root: HTMLElement, text: string): Promise<void> {
   await type(root.querySelector('textarea'), text);
-  await new Promise((resolve) => setTimeout(resolve, SETTLE_MS));
-  await settle();
+  for (let i = 0; i < 2000 && root.querySelector('.line-result') === null; i++) await settle(1);
 }
 
 describe('pasting a line', () => {
