@@ -19,6 +19,8 @@ export interface RecordingRecord {
   readonly channel: number | null;
   readonly seconds: number;
   readonly startedAt: string | null;
+  /** The file says that nobody ever sent this. */
+  readonly simulated: boolean;
   readonly problems: readonly AudioProblem[];
 }
 
@@ -87,6 +89,7 @@ export function recordingRecord(
     channel,
     seconds: rounded(seconds, 4),
     startedAt,
+    simulated: info.simulated ?? false,
     problems,
   };
 }

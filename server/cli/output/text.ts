@@ -29,19 +29,14 @@ export function textFormat(missions: readonly Mission[]): Format {
   };
 }
 
-function recordingLines({
-  file,
-  seconds,
-  sampleRate,
-  channels,
-  channel,
-  startedAt,
-  problems,
-}: RecordingRecord): string {
+function recordingLines(recording: RecordingRecord): string {
+  const { file, seconds, sampleRate, channels, channel, startedAt, simulated, problems } = recording;
   const which = channel === null ? '' : `, decoded number ${channel + 1}`;
   const count = channels === 1 ? '1 channel' : `${channels} channels${which}`;
   const start = startedAt === null ? '' : `, started ${startedAt}`;
-  const lines = [`# ${file}: ${seconds.toFixed(1)} s at ${sampleRate} Hz, ${count}${start}`];
+  const lines = [
+    `# ${file}: ${seconds.toFixed(1)} s at ${sampleRate} Hz, ${count}${start}${simulated ? ', simulated' : ''}`,
+  ];
   for (const { message, atSeconds } of problems) {
     lines.push(`# ${atSeconds === null ? '' : `at ${atSeconds.toFixed(1)} s: `}${message}`);
   }

@@ -56,6 +56,7 @@ describe('decode', () => {
       sampleRate: 8000,
       channels: 1,
       startedAt: null,
+      simulated: true,
       problems: [],
     });
     expect(first.seconds).toBeCloseTo(14.2, 1);

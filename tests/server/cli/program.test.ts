@@ -1,4 +1,5 @@
 import { Writable } from 'node:stream';
+import { fileURLToPath } from 'node:url';
 import { describe, expect, test } from 'vitest';
 import { runCommandLine } from '../../../server/cli/program.ts';
 import { testIo } from './test-io.ts';
@@ -72,8 +73,7 @@ describe('what is mistyped', () => {
 test('a reader who has seen enough is no failure', async () => {
   const gone = Object.assign(new Error('write EPIPE'), { code: 'EPIPE' });
   const { io, err } = testIo({ stdout: new Writable({ write: (_chunk, _encoding, done) => done(gone) }) });
-  const samples = new URL('../../../samples/', import.meta.url);
-  const file = new URL('dunlin-1.json', samples).pathname;
+  const file = fileURLToPath(new URL('../../../samples/dunlin-1.json', import.meta.url));
   expect(await runCommandLine(['check', file], io)).toBe(0);
   expect(err()).toBe('');
 });

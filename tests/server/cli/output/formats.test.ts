@@ -15,6 +15,7 @@ const recording: RecordingRecord = {
   channel: 1,
   seconds: 61.25,
   startedAt: '2027-03-01T18:40:00.000Z',
+  simulated: true,
   problems: [{ code: 'cut-short', message: 'the file ends early', atSeconds: 61.25 }],
 };
 
@@ -118,7 +119,7 @@ describe('text', () => {
     const lines = print(textFormat([]), [recording, burst]).split('\n');
     expect(lines.filter((line) => !line.startsWith('#'))).toEqual(['HELLO "THERE",', 'Q0DUN', '']);
     expect(lines[0]).toBe(
-      '# a, b.wav: 61.3 s at 8000 Hz, 2 channels, decoded number 2, started 2027-03-01T18:40:00.000Z',
+      '# a, b.wav: 61.3 s at 8000 Hz, 2 channels, decoded number 2, started 2027-03-01T18:40:00.000Z, simulated',
     );
     expect(lines[1]).toContain('the file ends early');
     expect(lines[2]).toContain('45.45 Bd, mark 1275 Hz, space 1445 Hz, Eb/N0 12.1 dB');
