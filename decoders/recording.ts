@@ -1,11 +1,11 @@
 import { DistinctChannels } from './audio/channel-choice.ts';
 import { RecordingReader } from './audio/open.ts';
 import type { AudioBlock } from './audio/types.ts';
-import type { DecodeEvent, DecodeOptions, DecodeSummary, FrameWithReadings, RecordingDecoder } from './decode.ts';
+import type { DecodeEvent, DecodeOptions, DecodeSummary, RecordingDecoder } from './decode.ts';
 import { readingsOf } from './engineering/index.ts';
 import { AudioError } from './errors.ts';
-import { matchFrames } from './frames/match.ts';
-import { BurstReader, type ReadBurst } from './teletype/burst-reader.ts';
+import { readBurstFrames } from './frames/read-burst.ts';
+import { BurstReader, type ReadBurst, withSoft } from './teletype/burst-reader.ts';
 
 /** Seconds of audio between two words of progress. */
 const PROGRESS_SECONDS = 10;
@@ -107,17 +107,21 @@ class RecordingDecoding implements RecordingDecoder {
       const { channel, read } = this.pending[0];
       this.pending.shift();
       this.bursts.set(channel, (this.bursts.get(channel) ?? 0) + 1);
-      onEvent({ type: 'burst', burst: read.burst, frames: this.framesOf(read) });
+      onEvent(this.burstEvent(read));
     }
   }
 
-  private framesOf({ burst }: ReadBurst): FrameWithReadings[] {
+  private burstEvent({ burst, signal }: ReadBurst): Extract<DecodeEvent, { type: 'burst' }> {
     const { missions, startedAt } = this.options;
-    return matchFrames(burst.soft, missions, { receivedAt: startedAt ?? null }).map(({ mission, frame }) => ({
+    const read = readBurstFrames(signal, missions, { receivedAt: startedAt ?? null });
+    const frames = read.frames.map(({ mission, frame }) => ({
       mission: mission.id,
       frame,
       readings: readingsOf(mission, frame, { receivedAt: receivedAt(startedAt, frame.startSeconds) }),
     }));
+    // A frame's slots count in the timing it was read by.
+    const told = read.soft === burst.soft ? burst : withSoft(burst, read.soft, this.alphabet());
+    return { type: 'burst', burst: told, frames };
   }
 
   private bestChannel(channels: number): number | null {

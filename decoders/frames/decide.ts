@@ -9,7 +9,7 @@ import {
   SISTER_SENDER,
   WRONG_CHECKSUM_SENT,
 } from './accept.ts';
-import { listCandidates } from './candidates.ts';
+import { type Candidate, listCandidates } from './candidates.ts';
 import type { CompiledLayout } from './compiled-mission.ts';
 import { fieldValue } from './field-form.ts';
 import type { Region, Span } from './scan.ts';
@@ -34,21 +34,28 @@ const SETTLED = Math.log(1e6);
 const SETTLED_UNCHECKED = Math.log(1e4);
 
 /** Readings with the same content, their weights summed: free, and with derived parts consistent. */
-interface Content {
+export interface Content {
   best: WrittenCandidate;
   logFree: number;
   logConsistent: number;
 }
 
+/** Candidates of one frame weighed against all that is not listed; masses are ln over text without layout. */
+export interface Weighed {
+  readonly contents: ReadonlyMap<string, Content>;
+  /** All content, checksums free. */
+  readonly free: number;
+  /** The part of `free` that no candidate lists. */
+  readonly unlisted: number;
+  readonly listedConsistent: number;
+  /** Whether some checksum could be worked out. */
+  readonly checked: boolean;
+}
+
 /**
- * Reads one frame and says how surely. The posterior weighs the reading against every other content that the layout
- * allows (those not listed through their exact total), against other layouts, against a frame sent with a wrong
- * checksum, against a sister satellite, and against text without layout.
+ * Weighs candidates as they come, likeliest first, until those left out cannot matter. Null when there are none.
  */
-export function decideFrame(input: DecisionInput): DecodedFrame | null {
-  const { layout, scores, span, region } = input;
-  const whole = span.startsWhole && span.endsWhole;
-  const free = totalMass(layout.graph, scores, region, span);
+export function weigh(candidates: Iterable<WrittenCandidate>, free: number): Weighed | null {
   const contents = new Map<string, Content>();
   let listedFree = Number.NEGATIVE_INFINITY;
   let listedConsistent = Number.NEGATIVE_INFINITY;
@@ -56,49 +63,84 @@ export function decideFrame(input: DecisionInput): DecodedFrame | null {
   let unlisted = free;
   let checked = false;
   let listed = 0;
-  for (const candidate of listCandidates({ graph: layout.graph, parts: layout.parts, scores, region, span })) {
-    const written = whole ? writeConsistent(layout, candidate, scores) : writeReceived(layout, candidate, scores);
+  for (const written of candidates) {
     checked ||= written.checked;
-    listedFree = logAdd(listedFree, candidate.logWeight);
+    listedFree = logAdd(listedFree, written.candidate.logWeight);
     listedConsistent = logAdd(listedConsistent, written.logConsistent);
     unlisted = free + Math.log(Math.max(1e-12, 1 - Math.exp(listedFree - free)));
     const content = collect(contents, written);
     mostConsistent = Math.max(mostConsistent, content.logConsistent);
     if (++listed >= MOST_CANDIDATES || unlisted < mostConsistent - (checked ? SETTLED : SETTLED_UNCHECKED)) break;
   }
-  if (listed === 0) return null;
-  const consistent = logAdd(listedConsistent, unlisted);
+  return listed === 0 ? null : { contents, free: Math.max(free, listedFree), unlisted, listedConsistent, checked };
+}
+
+/** Reads one frame from its soft characters and says how surely; null when nothing fits. */
+export function decideFrame(input: DecisionInput): DecodedFrame | null {
+  const { layout, scores, span, region } = input;
+  const write = span.startsWhole && span.endsWhole ? writeConsistent : writeReceived;
+  const weighed = weigh(
+    written(listCandidates({ graph: layout.graph, parts: layout.parts, scores, region, span }), (candidate) =>
+      write(layout, candidate, scores),
+    ),
+    totalMass(layout.graph, scores, region, span),
+  );
+  if (!weighed) return null;
+  const rivals = input.rivals
+    .filter((rival) => rival !== layout)
+    .map((rival) => totalMass(rival.graph, scores, region, span));
+  return judge(input, weighed, rivals);
+}
+
+function* written(
+  candidates: Iterable<Candidate>,
+  write: (candidate: Candidate) => WrittenCandidate,
+): Generator<WrittenCandidate, void, void> {
+  for (const candidate of candidates) yield write(candidate);
+}
+
+/** Whether the checksum rules out what was certainly read: then the frame was sent with a wrong one. */
+export function isContradicted(weighed: Weighed): boolean {
+  const { free, unlisted, listedConsistent, checked } = weighed;
   const wrongCheck = checked ? WRONG_CHECKSUM_SENT : 0;
-  const asSent = Math.log1p(-wrongCheck) + consistent;
-  const withWrongCheck = Math.log(wrongCheck) + free;
-  const contradicted = withWrongCheck > asSent;
+  return Math.log(wrongCheck) + free > Math.log1p(-wrongCheck) + logAdd(listedConsistent, unlisted);
+}
+
+/**
+ * The decision. The posterior weighs the best reading against every other content that the layout allows (those not
+ * listed through their exact total), against other layouts (`rivals`: their masses), against a frame sent with a wrong
+ * checksum, against a sister satellite, and against text without layout.
+ */
+export function judge(
+  input: Pick<DecisionInput, 'layout' | 'span' | 'scores' | 'soft'>,
+  weighed: Weighed,
+  rivals: readonly number[],
+): DecodedFrame {
+  const { layout, scores, span } = input;
+  const { contents, free, unlisted, checked } = weighed;
+  const whole = span.startsWhole && span.endsWhole;
+  const wrongCheck = checked ? WRONG_CHECKSUM_SENT : 0;
+  const rightCheck = Math.log1p(-wrongCheck);
+  const contradicted = isContradicted(weighed);
   const best = likeliest(contents, (content) => (contradicted ? content.logFree : content.logConsistent));
   const reading = contradicted ? writeReceived(layout, best.best.candidate, scores) : best.best;
   const bestFree = likeliest(contents, (content) => content.logFree);
   const sisters = Math.log(SISTER_SENDER * sisterOdds(layout, reading, scores));
-  let total = logAdd(asSent, withWrongCheck);
-  total = logAdd(total, sisters + (checked ? best.logFree : best.logConsistent));
-  total = logAdd(total, 0);
-  for (const rival of input.rivals) {
-    if (rival !== layout) total = logAdd(total, totalMass(rival.graph, scores, region, span));
-  }
-  const logBest = contradicted ? Math.log(wrongCheck) + best.logFree : Math.log1p(-wrongCheck) + best.logConsistent;
+  const total = [
+    rightCheck + logAdd(weighed.listedConsistent, unlisted),
+    Math.log(wrongCheck) + free,
+    sisters + (checked ? best.logFree : best.logConsistent),
+    NO_LAYOUT,
+    ...rivals,
+  ].reduce(logAdd);
+  const logBest = contradicted ? Math.log(wrongCheck) + best.logFree : rightCheck + best.logConsistent;
   const posterior = Math.min(1, Math.exp(logBest - total));
   const foreignNatsPerCharacter = foreignNats(layout, reading, scores);
-  const checksum: ChecksumState = !checked
-    ? 'none'
-    : contradicted
-      ? Math.exp(bestFree.logFree - free) >= PROBABLE_POSTERIOR
-        ? 'fail'
-        : 'none'
-      : posterior >= 0.5
-        ? 'pass'
-        : 'none';
   const confidenceOf = (same: (content: Content) => boolean, alone: number): number => {
-    let agreeing = Math.log(Math.max(alone, 1e-300)) + logAdd(Math.log1p(-wrongCheck), Math.log(wrongCheck)) + unlisted;
+    let agreeing = Math.log(Math.max(alone, 1e-300)) + unlisted;
     for (const content of contents.values()) {
       if (!same(content)) continue;
-      agreeing = logAdd(agreeing, Math.log1p(-wrongCheck) + content.logConsistent);
+      agreeing = logAdd(agreeing, rightCheck + content.logConsistent);
       agreeing = logAdd(agreeing, Math.log(wrongCheck) + content.logFree);
     }
     const confidence = Math.min(1, Math.exp(agreeing - total));
@@ -107,7 +149,8 @@ export function decideFrame(input: DecisionInput): DecodedFrame | null {
   const notes: string[] = [];
   if (contradicted) notes.push('checksum-contradicts-text');
   if (foreignNatsPerCharacter > FOREIGN_NATS) notes.push('foreign-text');
-  const trust = trustOf(posterior, checksum, foreignNatsPerCharacter, whole, contradicted);
+  const certainFree = Math.exp(bestFree.logFree - free) >= PROBABLE_POSTERIOR;
+  const checksum = checksumState(checked, contradicted, certainFree, posterior);
   return {
     frame: layout.frame,
     text: reading.characters.map(({ character }) => character).join(''),
@@ -115,7 +158,7 @@ export function decideFrame(input: DecisionInput): DecodedFrame | null {
     endSeconds: endOf(input.soft, best.best.candidate.toSlot),
     complete: whole,
     checksum,
-    trust,
+    trust: trustOf(posterior, checksum, foreignNatsPerCharacter, whole, contradicted),
     confidence: posterior,
     fields: fieldsOf(layout, reading, scores, confidenceOf),
     characters: charactersOfReading(layout, reading, scores, posterior),
@@ -126,6 +169,20 @@ export function decideFrame(input: DecisionInput): DecodedFrame | null {
       notes,
     },
   };
+}
+
+/** ln mass of text without layout: what all other masses are measured against. */
+const NO_LAYOUT = 0;
+
+function checksumState(
+  checked: boolean,
+  contradicted: boolean,
+  certainFree: boolean,
+  posterior: number,
+): ChecksumState {
+  if (!checked) return 'none';
+  if (contradicted) return certainFree ? 'fail' : 'none';
+  return posterior >= 0.5 ? 'pass' : 'none';
 }
 
 function trustOf(

@@ -75,7 +75,7 @@ function ownerOf(layout: CompiledLayout, item: CandidateCharacter): CharacterOwn
 }
 
 /** The text each leap must have; a leap whose text cannot be worked out is left out. */
-function derivedTexts(layout: CompiledLayout, candidate: Candidate): Map<Leap, string> {
+export function derivedTexts(layout: CompiledLayout, candidate: Candidate): Map<Leap, string> {
   const { printed } = layout.graph;
   const texts = new Map<Leap, string>();
   const leaps = candidate.items.flatMap((item) => (item.kind === 'leap' ? [item.leap] : []));

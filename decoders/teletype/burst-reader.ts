@@ -5,7 +5,7 @@ import { SampleHistory } from '../signal/history.ts';
 import type { Acquisition } from '../signal/types.ts';
 import { type DemodulatedBurst, demodulate } from './demodulate.ts';
 import { printSoft } from './print.ts';
-import type { Burst } from './types.ts';
+import type { Burst, SoftCharacters } from './types.ts';
 
 export interface BurstReaderOptions {
   readonly sampleRateHz: number;
@@ -19,8 +19,6 @@ export interface BurstReaderOptions {
 export interface ReadBurst {
   readonly burst: Burst;
   readonly signal: DemodulatedBurst;
-  /** Strength of its start-stop structure, for choosing between copies. */
-  readonly score: number;
 }
 
 /** 131 s: the longest stretch that is demodulated in one piece, and what is looked at around it. */
@@ -82,10 +80,9 @@ export class BurstReader {
   private read(found: Acquisition): ReadBurst | null {
     const signal = this.demodulateWithin(found, firstMargin(found), firstMargin(found));
     if (!signal) return null;
-    const { alphabet } = this.options;
-    const printed = printSoft(signal.soft, alphabet === undefined ? {} : { alphabet });
     return {
       burst: {
+        ...printedWith(signal.soft, this.options),
         startSeconds: signal.startSeconds,
         endSeconds: signal.endSeconds,
         baud: signal.baud,
@@ -95,13 +92,8 @@ export class BurstReader {
         stopElements: signal.stopElements,
         driftHzPerSecond: signal.driftHzPerSecond,
         ebN0Db: signal.ebN0Db,
-        soft: signal.soft,
-        text: printed.text,
-        alternativeText: printed.alternativeText,
-        characters: printed.characters,
       },
       signal,
-      score: found.score,
     };
   }
 
@@ -123,6 +115,19 @@ export class BurstReader {
     if (moreAfter === after && moreBefore === before) return signal;
     return this.demodulateWithin(found, moreBefore, moreAfter) ?? signal;
   }
+}
+
+/** The same burst by another timing of its characters. */
+export function withSoft(burst: Burst, soft: SoftCharacters, options: Pick<BurstReaderOptions, 'alphabet'>): Burst {
+  return { ...burst, ...printedWith(soft, options) };
+}
+
+function printedWith(
+  soft: SoftCharacters,
+  { alphabet }: Pick<BurstReaderOptions, 'alphabet'>,
+): Pick<Burst, 'soft' | 'text' | 'alternativeText' | 'characters'> {
+  const { text, alternativeText, characters } = printSoft(soft, alphabet === undefined ? {} : { alphabet });
+  return { soft, text, alternativeText, characters };
 }
 
 function firstMargin(found: Acquisition): number {

@@ -30,6 +30,14 @@ export interface DemodulatedBurst {
   readonly ebN0Db: number;
   readonly soft: SoftCharacters;
   readonly elements: BurstElements;
+  /** Distance of characters where they follow each other regularly. */
+  readonly characterSeconds: number;
+  /** Whether most do: a machine's clock, not a hand on the keys. */
+  readonly isRegular: boolean;
+  readonly baseband: Baseband;
+  /** Frequency that is zero in the baseband, at the time about which drift was taken out. */
+  readonly centreHz: number;
+  readonly centreSeconds: number;
 }
 
 const FEWEST_CHARACTERS = 5;
@@ -96,6 +104,11 @@ function demodulateAs(input: DemodulationInput, acquisition: Acquisition): Demod
     ebN0Db: ebN0Db(elements.level),
     soft: softAt(elements, slots.starts),
     elements,
+    characterSeconds: slots.characterSeconds,
+    isRegular: slots.mostlyRegular,
+    baseband: tuned.baseband,
+    centreHz: tuned.centreHz,
+    centreSeconds: (from + to) / 2,
   };
 }
 

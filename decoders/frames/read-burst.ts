@@ -1,0 +1,51 @@
+import type { Mission } from '../mission/types.ts';
+import type { DemodulatedBurst } from '../teletype/demodulate.ts';
+import type { SoftCharacters } from '../teletype/types.ts';
+import { softByClock } from './clock-search.ts';
+import { layoutsAt } from './compiled-mission.ts';
+import { readDeep } from './deep/read-deep.ts';
+import { type MatchedFrame, type MatchOptions, matchFrames } from './match.ts';
+import type { DecodedFrame, Trust } from './types.ts';
+
+export interface BurstFrames {
+  readonly frames: readonly MatchedFrame[];
+  /** The soft characters that the frames' slots count in: the burst's own, or those of a better timing. */
+  readonly soft: SoftCharacters;
+}
+
+/**
+ * All frames of a burst. Strong ones are settled by their soft characters; what these leave open is read again through
+ * the sender's phase, and where no frame shows at all, on the clock that the layouts call for.
+ */
+export function readBurstFrames(
+  signal: DemodulatedBurst,
+  missions: readonly Mission[],
+  options: MatchOptions = {},
+): BurstFrames {
+  if (missions.length === 0) return { frames: [], soft: signal.soft };
+  const rivals = layoutsAt(missions, options.receivedAt ?? null);
+  const frames = matchFrames(signal.soft, missions, options).map((match) => {
+    const layout = rivals.find(({ mission, frame }) => mission === match.mission && frame === match.frame.frame);
+    if (!layout || !signal.isRegular || isSettled(match.frame)) return match;
+    const deeper = readDeep({ layout, rivals, signal, fromSlot: match.fromSlot });
+    return deeper && isBetter(deeper, match.frame) ? { ...match, frame: deeper } : match;
+  });
+  if (frames.some(({ frame }) => frame.complete)) return { frames, soft: signal.soft };
+  const onClock = softByClock(signal, rivals);
+  if (!onClock) return { frames, soft: signal.soft };
+  const { soft, characterSeconds, layout, span } = onClock;
+  const frame = readDeep({ layout, rivals, signal: { ...signal, soft, characterSeconds }, fromSlot: span.from });
+  if (!frame || frame.trust === 'doubtful') return { frames, soft: signal.soft };
+  return { frames: [{ mission: layout.mission, frame, fromSlot: span.from, toSlot: span.to }], soft };
+}
+
+/** Whether more work could change anything: cut frames and those whose name is open need more than a closer look. */
+function isSettled({ trust, complete, checksum, decision }: DecodedFrame): boolean {
+  return trust === 'confirmed' || !complete || checksum === 'fail' || decision.notes.length > 0 || trust === 'probable';
+}
+
+const RANK: Readonly<Record<Trust, number>> = { doubtful: 0, probable: 1, confirmed: 2 };
+
+function isBetter(a: DecodedFrame, b: DecodedFrame): boolean {
+  return RANK[a.trust] > RANK[b.trust] || (a.trust === b.trust && a.confidence > b.confidence);
+}
