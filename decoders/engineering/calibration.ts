@@ -1,4 +1,5 @@
 import type { CalibrationStep, Condition } from '../mission/types.ts';
+import { withoutDust } from './rounding.ts';
 
 /** Absolute zero of the Celsius scale, kelvin (SI Brochure). */
 const ZERO_CELSIUS_KELVIN = 273.15;
@@ -25,7 +26,7 @@ export function calibrate(
     value = applyStep(step, value, holds);
     if (value === null || !Number.isFinite(value)) return null;
   }
-  return value;
+  return withoutDust(value);
 }
 
 /** The unit that a step always gives; null for those that give whatever their numbers make of it. */

@@ -1,4 +1,5 @@
 import type { ParameterSource } from '../mission/types.ts';
+import { withoutDust } from './rounding.ts';
 
 export type Derivation = Extract<ParameterSource, { source: 'derive' }>;
 
@@ -8,7 +9,7 @@ export function derive(
   operands: readonly number[],
 ): number | null {
   const value = combine(derivation, operands);
-  return Number.isFinite(value) ? value : null;
+  return Number.isFinite(value) ? withoutDust(value) : null;
 }
 
 function combine({ operation, factor }: Pick<Derivation, 'operation' | 'factor'>, operands: readonly number[]): number {

@@ -3,6 +3,7 @@ import { fieldsOf } from '../mission/layout.ts';
 import type { CalibrationStep, FieldPart, FieldRef, Mission, Parameter } from '../mission/types.ts';
 import { calibrate } from './calibration.ts';
 import type { Derivation } from './derive.ts';
+import { withoutDust } from './rounding.ts';
 
 /** What a parameter can show, in its unit. */
 export interface ParameterRange {
@@ -46,7 +47,8 @@ function computeRange(mission: Mission, parameter: Parameter, known: KnownRanges
     if (derived === null) return null;
     const domain = evenly(derived.low, (derived.high - derived.low) / (SAMPLES - 1), SAMPLES);
     const range = chains.length === 0 ? derived : throughChains(domain, chains);
-    return range === null ? null : { low: range.low, high: range.high, resolution: null };
+    if (range === null) return null;
+    return { low: withoutDust(range.low), high: withoutDust(range.high), resolution: null };
   }
   const domain = rawDomain(mission, parameter);
   return domain === null ? null : throughChains(domain, chains.length === 0 ? [[]] : chains);

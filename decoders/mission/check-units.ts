@@ -38,7 +38,7 @@ export function checkUnits(parameters: readonly Parameter[], places: Places): vo
     if (unit === null) {
       node?.fault(
         'unknown-unit',
-        `a unit as UCUM writes it (V, mA, Wh, s, Cel, %, bit/s, ...): ${oneOfHint(parameter.unit, unitSymbols())}`,
+        `a unit as UCUM writes it (V, mA, Wh, s, Cel, %, bit/s, ...), or no unit for a plain number: ${oneOfHint(parameter.unit, unitSymbols())}`,
       );
       continue;
     }
