@@ -112,6 +112,7 @@ describe('trust and confidence', () => {
       y: ['doubtful', 0.9],
       both: ['doubtful', expect.closeTo(0.89955, 12)],
     });
+    expect(read(0.9, 0.9, 'doubtful', 0.95).both).toEqual(['doubtful', expect.closeTo(0.81, 12)]);
     expect(read(0.9995, 0.9993, 'doubtful', 0.5).both).toEqual(['doubtful', expect.closeTo(0.99880035, 9)]);
   });
 

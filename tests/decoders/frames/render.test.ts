@@ -20,7 +20,7 @@ describe('renderFrame', () => {
       withLayout([
         { field: 'a', digits: 2 },
         { optional: [{ text: ' T' }, { field: 't', digits: 2 }] },
-        { either: [[{ text: ' OFF' }], [{ text: ' ON ' }, { field: 'p', digits: 2 }]] },
+        { either: [[{ text: ' OFF' }], [{ text: ' NIL' }], [{ text: ' ON ' }, { field: 'p', digits: 2 }]] },
         { optional: [{ text: ' END' }] },
       ]),
     );

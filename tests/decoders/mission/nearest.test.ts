@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { nearest, oneOfHint } from '../../../decoders/mission/nearest.ts';
 
-const keys = ['digits', 'decimals', 'hex', 'unit', 'polynomial'];
+const keys = ['id', 'digits', 'decimals', 'hex', 'unit', 'polynomial'];
 
 describe('nearest', () => {
   test.each([
@@ -10,6 +10,7 @@ describe('nearest', () => {
     ['Unit', 'unit'],
     ['polinomial', 'polynomial'],
     ['hx', 'hex'],
+    ['di', 'id'],
   ])('%s means %s', (word, meant) => expect(nearest(word, keys)).toBe(meant));
 
   test('nothing is near to a different word', () => {
@@ -21,7 +22,7 @@ describe('nearest', () => {
 
 test('oneOfHint names the likely one and all others', () => {
   expect(oneOfHint('digts', keys)).toBe(
-    'did you mean "digits"? It may be one of digits, decimals, hex, unit, polynomial',
+    'did you mean "digits"? It may be one of id, digits, decimals, hex, unit, polynomial',
   );
-  expect(oneOfHint('banana', keys)).toBe('one of digits, decimals, hex, unit, polynomial');
+  expect(oneOfHint('banana', keys)).toBe('one of id, digits, decimals, hex, unit, polynomial');
 });
