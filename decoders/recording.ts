@@ -5,6 +5,7 @@ import type { DecodeEvent, DecodeOptions, DecodeSummary, RecordingDecoder } from
 import { readingsOf } from './engineering/index.ts';
 import { AudioError } from './errors.ts';
 import { readBurstFrames } from './frames/read-burst.ts';
+import type { Mission } from './mission/types.ts';
 import { BurstReader, type ReadBurst, withSoft } from './teletype/burst-reader.ts';
 
 /** Seconds of audio between two words of progress. */
@@ -73,7 +74,9 @@ class RecordingDecoding implements RecordingDecoder {
     this.distinct ??= new DistinctChannels(block.channels.length);
     for (const number of this.distinct.add(block)) {
       const startSeconds = this.frames / sampleRateHz;
-      this.channels.push({ number, reader: new BurstReader({ sampleRateHz, startSeconds, ...this.alphabet() }) });
+      const bauds = statedBauds(this.options.missions);
+      const reader = new BurstReader({ sampleRateHz, startSeconds, bauds, ...this.alphabet() });
+      this.channels.push({ number, reader });
     }
     this.frames += block.frames;
     for (const { number, reader } of this.channels) {
@@ -130,6 +133,12 @@ class RecordingDecoding implements RecordingDecoder {
     for (const [channel, count] of this.bursts) if (count > (this.bursts.get(best) ?? 0)) best = channel;
     return best;
   }
+}
+
+/** Speeds that the missions name, main and further ones. */
+function statedBauds(missions: readonly Mission[]): number[] {
+  const hints = missions.flatMap(({ beacon }) => [beacon, ...beacon.also]);
+  return [...new Set(hints.flatMap(({ baud }) => (baud === undefined ? [] : [baud])))];
 }
 
 function receivedAt(startedAt: string | undefined, seconds: number): string | null {

@@ -125,11 +125,11 @@ export function judge(
   const best = likeliest(contents, (content) => (contradicted ? content.logFree : content.logConsistent));
   const reading = contradicted ? writeReceived(layout, best.best.candidate, scores) : best.best;
   const bestFree = likeliest(contents, (content) => content.logFree);
-  const sisters = Math.log(SISTER_SENDER * sisterOdds(layout, reading, scores));
+  const sisterMass = Math.log(SISTER_SENDER * sisterOdds(layout, reading, scores));
   const total = [
     rightCheck + logAdd(weighed.listedConsistent, unlisted),
     Math.log(wrongCheck) + free,
-    sisters + (checked ? best.logFree : best.logConsistent),
+    sisterMass + (literalsChecked(layout) ? best.logFree : best.logConsistent),
     NO_LAYOUT,
     ...rivals,
   ].reduce(logAdd);
@@ -149,6 +149,7 @@ export function judge(
   const notes: string[] = [];
   if (contradicted) notes.push('checksum-contradicts-text');
   if (foreignNatsPerCharacter > FOREIGN_NATS) notes.push('foreign-text');
+  if (sisterMass > 0) notes.push('other-literal-heard');
   const certainFree = Math.exp(bestFree.logFree - free) >= PROBABLE_POSTERIOR;
   const checksum = checksumState(checked, contradicted, certainFree, posterior);
   return {
@@ -158,7 +159,7 @@ export function judge(
     endSeconds: endOf(input.soft, best.best.candidate.toSlot),
     complete: whole,
     checksum,
-    trust: trustOf(posterior, checksum, foreignNatsPerCharacter, whole, contradicted),
+    trust: notes.length > 0 ? 'doubtful' : trustOf(posterior, checksum, whole),
     confidence: posterior,
     fields: fieldsOf(layout, reading, scores, confidenceOf),
     characters: charactersOfReading(layout, reading, scores, posterior),
@@ -185,16 +186,14 @@ function checksumState(
   return posterior >= 0.5 ? 'pass' : 'none';
 }
 
-function trustOf(
-  posterior: number,
-  checksum: ChecksumState,
-  foreign: number,
-  whole: boolean,
-  contradicted: boolean,
-): Trust {
-  if (foreign > FOREIGN_NATS || contradicted) return 'doubtful';
+function trustOf(posterior: number, checksum: ChecksumState, whole: boolean): Trust {
   if (whole && checksum === 'pass' && 1 - posterior < CONFIRMED_ERROR) return 'confirmed';
   return posterior >= PROBABLE_POSTERIOR ? 'probable' : 'doubtful';
+}
+
+/** Whether a sister's checksum would give it away: one that covers the literals from the frame's beginning on. */
+function literalsChecked({ graph }: CompiledLayout): boolean {
+  return graph.printed.checks.some(({ covers, from }) => covers !== 'bytes' && from === undefined);
 }
 
 function collect(contents: Map<string, Content>, written: WrittenCandidate): Content {

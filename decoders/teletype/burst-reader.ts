@@ -13,6 +13,8 @@ export interface BurstReaderOptions {
   readonly startSeconds?: number;
   /** Decided from the signal when left out. */
   readonly alphabet?: Alphabet;
+  /** Speeds to look for beside the usual ones. */
+  readonly bauds?: readonly number[];
 }
 
 /** A burst as read, with its signal for those who want to measure again. */
@@ -45,7 +47,9 @@ export class BurstReader {
   constructor(options: BurstReaderOptions) {
     this.options = options;
     this.decimator = createDecimator(options.sampleRateHz);
-    this.acquirer = createAcquirer({ sampleRateHz: WORKING_RATE_HZ });
+    // The empty hint keeps the usual speeds in: what a mission says of its beacon is a hint, a burst may differ.
+    const hints = options.bauds ? [{ bauds: options.bauds }, {}] : [];
+    this.acquirer = createAcquirer({ sampleRateHz: WORKING_RATE_HZ, hints });
   }
 
   push(samples: Float32Array, onBurst: (read: ReadBurst) => void): void {

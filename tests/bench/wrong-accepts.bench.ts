@@ -13,12 +13,21 @@ import { wilson } from './support/wilson.ts';
 const FRAMES = Number(process.env.FIVEUNIT_BENCH_FRAMES ?? 60);
 const CHECKSUM = 'crc-16/ibm-3740';
 
+const SISTER = digitMission(CHECKSUM, 'Q0DUM');
+
 interface Material {
   readonly name: string;
   readonly levelsDb: readonly [number, number];
   readonly phase: PhaseLaw;
-  /** What is sent, and what may be accepted of it (null: nothing). */
-  readonly draw: (mission: Mission, random: Random) => { readonly sent: string; readonly right: string | null };
+  readonly draw: (mission: Mission, random: Random) => Drawn;
+}
+
+interface Drawn {
+  readonly sent: string;
+  /** What may be accepted of it; null: nothing. */
+  readonly right: string | null;
+  /** What its checksum was made for, where that is something else. */
+  readonly checkedFor?: string;
 }
 
 const own = (mission: Mission, random: Random) => {
@@ -38,14 +47,23 @@ const MATERIAL: readonly Material[] = [
       const text = randomFrame(mission, random);
       const at = 8 + 5 * random.integer(9) + random.integer(4);
       const digit = `${(Number(text[at]) + 1 + random.integer(9)) % 10}`;
-      return { sent: text.slice(0, at) + digit + text.slice(at + 1), right: null };
+      return { sent: text.slice(0, at) + digit + text.slice(at + 1), right: null, checkedFor: text };
     },
   },
   {
     name: 'sister satellite, one letter apart',
     levelsDb: [1, 20],
     phase: 'continuous',
-    draw: (mission, random) => ({ sent: randomFrame(mission, random).replace('Q0DUN', 'Q0DUM'), right: null }),
+    draw: (_, random) => ({ sent: randomFrame(SISTER, random), right: null }),
+  },
+  {
+    name: 'one letter of the call sign changed after the checksum',
+    levelsDb: [1, 20],
+    phase: 'continuous',
+    draw: (mission, random) => {
+      const text = randomFrame(mission, random);
+      return { sent: text.replace('Q0DUN', 'Q0DUM'), right: null, checkedFor: text };
+    },
   },
   {
     name: 'foreign text',
@@ -64,9 +82,10 @@ export async function run(): Promise<void> {
   const rows = MATERIAL.map((material, kind) => {
     let confirmed = 0;
     let wrong = 0;
+    let restored = 0;
     for (let i = 0; i < FRAMES; i++) {
       const random = new Random(1_000_000 * (kind + 1) + i);
-      const { sent, right } = material.draw(mission, random);
+      const { sent, right, checkedFor } = material.draw(mission, random);
       const { samples } = noisyBurst({
         codes: encode(sent, 'ita2', { startShift: 'unknown' }),
         ebN0Db: random.uniform(...material.levelsDb),
@@ -78,7 +97,8 @@ export async function run(): Promise<void> {
         for (const { frame } of readBurstFrames(signal, [mission]).frames) {
           if (frame.trust !== 'confirmed') continue;
           confirmed++;
-          if (frame.text !== right) wrong++;
+          if (frame.text === checkedFor) restored++;
+          else if (frame.text !== right) wrong++;
         }
       };
       reader.push(samples, take);
@@ -87,8 +107,8 @@ export async function run(): Promise<void> {
     const [, most] = wilson(wrong, Math.max(1, confirmed));
     const levels = `${material.levelsDb[0]}..${material.levelsDb[1]}`;
     const bound = confirmed === 0 ? '-' : `< ${most.toExponential(1)}`;
-    return [material.name, levels, `${FRAMES}`, `${confirmed}`, `${wrong}`, bound];
+    return [material.name, levels, `${FRAMES}`, `${confirmed}`, `${wrong}`, bound, `${restored}`];
   });
-  const headings = ['material', 'Eb/N0 dB', 'sent', 'confirmed', 'wrong', 'share (95 %)'];
+  const headings = ['material', 'Eb/N0 dB', 'sent', 'confirmed', 'wrong', 'share (95 %)', 'as the checksum calls for'];
   printTable(`Wrong among confirmed, ${CHECKSUM}`, headings, rows);
 }

@@ -97,3 +97,14 @@ describe('a recording', () => {
     }
   });
 });
+
+test('a speed that only the mission names is found', () => {
+  const sampleRateHz = 8000;
+  const codes = encode('Q0DUN 12345 67890 ABCDE FGHIJ KLMNO 12345', 'ita2', { startShift: 'unknown' });
+  const burst = keyBurst(codes, { sampleRateHz, baud: 65, stopElements: 1.5, markHz: 1300, spaceHz: 1500 });
+  const samples = new Float32Array(burst.length + 4 * sampleRateHz);
+  samples.set(burst, 2 * sampleRateHz);
+  const mission = missionOf({ a: digitFrame(null) }, { baud: 65 });
+  const { bursts } = decodeBytes(encodeWav(samples, { sampleRateHz, format: 'pcm16' }), { missions: [mission] });
+  expect(bursts.map(({ burst: { baud } }) => Math.round(baud))).toEqual([65]);
+});

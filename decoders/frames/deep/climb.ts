@@ -57,10 +57,15 @@ const GRID_HZ = 0.45;
 const GRID_OFFSET = 4;
 
 /**
- * Finds every unknown of a phase-continuous sender by climbing the evidence of all frames of its layout, from a start
- * that ordinary demodulation gives.
+ * Finds every unknown of a sender by climbing the evidence of all frames of its layout, from a start that ordinary
+ * demodulation gives.
  */
-export function climb(surface: EvidenceSurface, start: SignalHypothesis, slots: number): Climbed {
+export function climb(
+  surface: EvidenceSurface,
+  start: SignalHypothesis,
+  slots: number,
+  lostAtChange: boolean,
+): Climbed {
   let best: Climbed = { hypothesis: start, evidence: Number.NEGATIVE_INFINITY };
   const tryAt = (hypothesis: SignalHypothesis, model: PhaseModel): boolean => {
     const evidence = surface.at(hypothesis, model);
@@ -68,7 +73,7 @@ export function climb(surface: EvidenceSurface, start: SignalHypothesis, slots: 
     best = { hypothesis, evidence };
     return true;
   };
-  const first: PhaseModel = { slip: SLIPS[0], lostAtChange: false, diffusion: DIFFUSION };
+  const first: PhaseModel = { slip: SLIPS[0], lostAtChange, diffusion: DIFFUSION };
   // With a short memory the summit is broad, and the two coarse unknowns hardly depend on each other.
   for (let pass = 0; pass < 2; pass++) {
     const { startSeconds } = pass === 0 ? start : best.hypothesis;
@@ -90,7 +95,7 @@ export function climb(surface: EvidenceSurface, start: SignalHypothesis, slots: 
     level: 0.06 * start.level,
   };
   for (const slip of SLIPS) {
-    const model: PhaseModel = { slip, lostAtChange: false, diffusion: DIFFUSION };
+    const model: PhaseModel = { slip, lostAtChange, diffusion: DIFFUSION };
     best = { hypothesis: best.hypothesis, evidence: surface.at(best.hypothesis, model) };
     for (let round = 0; round < 3; round++) {
       for (const unknown of Object.keys(steps) as Unknown[]) {

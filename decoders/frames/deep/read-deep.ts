@@ -20,18 +20,18 @@ export interface DeepInput {
   readonly fromSlot: number;
 }
 
-/** Nats by which a continuous phase must explain a burst better than none: a sender that jumps loses hundreds. */
+/** Nats by which a phase that holds must explain a burst better than none. */
 const LEAST_LEAD = 20;
-/** Settings of the phase memory to try, loosest last: clean oscillators first, noisy ones after. */
-const MODELS: readonly PhaseModel[] = [
-  { slip: 0.0005, lostAtChange: false, diffusion: 0.002 },
-  { slip: 0.002, lostAtChange: false, diffusion: 0.012 },
-  { slip: 0.01, lostAtChange: false, diffusion: 0.05 },
+/** Settings of the phase memory to try: clean oscillators first, noisy ones after. */
+const MEMORIES: readonly Omit<PhaseModel, 'lostAtChange'>[] = [
+  { slip: 0.0005, diffusion: 0.002 },
+  { slip: 0.002, diffusion: 0.012 },
+  { slip: 0.01, diffusion: 0.05 },
 ];
 
 /**
- * Reads a frame through the phase of its sender, some six decibels below what its elements allow one by one. Null when
- * the sender's phase is not continuous, when the layout is of a kind that this search does not walk, or when the
+ * Reads a frame through the phase of its sender: one that holds through the whole frame where it can be had, else one
+ * that holds as long as the tone does. Null when neither explains the burst, when the layout is of a kind that this search does not walk, or when the
  * checksum contradicts the text.
  */
 export function readDeep(input: DeepInput): DecodedFrame | null {
@@ -42,12 +42,10 @@ export function readDeep(input: DeepInput): DecodedFrame | null {
   const start = startOf(signal, fromSlot);
   const tones = correlatedTones(signal);
   const surface = new EvidenceSurface(layout.graph, trees, tones, slots, binsFor(tones, start.elementSeconds));
-  const climbed = climb(surface, start, slots);
-  const evidences = MODELS.map((model) => surface.at(climbed.hypothesis, model));
-  const most = Math.max(...evidences);
-  if (!(most - surface.at(climbed.hypothesis, NONCOHERENT) >= LEAST_LEAD)) return null;
-  const model = MODELS[evidences.indexOf(most)];
-  const trellis = surface.trellis(climbed.hypothesis, model);
+  const explained = explainPhase(surface, start, slots, false) ?? explainPhase(surface, start, slots, true);
+  if (!explained) return null;
+  const { hypothesis, model } = explained;
+  const trellis = surface.trellis(hypothesis, model);
   const { free, candidates } = beam(layout, trellis);
   const weighed = weigh(candidates, free);
   if (!weighed || isContradicted(weighed)) return null;
@@ -55,8 +53,8 @@ export function readDeep(input: DeepInput): DecodedFrame | null {
     const rivalTrees = rival === layout ? null : treesOf(rival);
     return rivalTrees ? [trellis.evidenceOf(rival.graph, rivalTrees)] : [];
   });
-  const { startSeconds } = climbed.hypothesis;
-  const characterSeconds = characterSecondsOf(climbed.hypothesis);
+  const { startSeconds } = hypothesis;
+  const characterSeconds = characterSecondsOf(hypothesis);
   const soft = softAt(
     signal.elements,
     Float64Array.from({ length: slots }, (_, slot) => startSeconds + slot * characterSeconds),
@@ -65,6 +63,21 @@ export function readDeep(input: DeepInput): DecodedFrame | null {
   const frame = judge({ layout, span, scores: new SlotScores(soft), soft }, weighed, rivals);
   const inBurst = frame.characters.map((character) => ({ ...character, slot: character.slot + fromSlot }));
   return { ...frame, characters: inBurst };
+}
+
+/** The signal hypothesis and phase memory that explain a burst best; null where phase explains no more than none. */
+function explainPhase(
+  surface: EvidenceSurface,
+  start: SignalHypothesis,
+  slots: number,
+  lostAtChange: boolean,
+): { readonly hypothesis: SignalHypothesis; readonly model: PhaseModel } | null {
+  const { hypothesis } = climb(surface, start, slots, lostAtChange);
+  const models = MEMORIES.map((memory): PhaseModel => ({ ...memory, lostAtChange }));
+  const evidences = models.map((model) => surface.at(hypothesis, model));
+  const most = Math.max(...evidences);
+  const lead = most - surface.at(hypothesis, NONCOHERENT);
+  return lead >= LEAST_LEAD ? { hypothesis, model: models[evidences.indexOf(most)] } : null;
 }
 
 const treesOfLayout = new WeakMap<CompiledLayout, (CodeTree | null)[] | null>();
