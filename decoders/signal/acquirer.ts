@@ -7,6 +7,7 @@ import type { ToneSums } from './envelopes.ts';
 import { correlateTone, createToneSums, keying } from './envelopes.ts';
 import { createFft } from './fft.ts';
 import { presentShare } from './gate.ts';
+import { createIrregularMeasurer } from './irregular.ts';
 import type { Hit, Suspect } from './measure.ts';
 import { createMeasurer, speedsFor } from './measure.ts';
 import type { Pair } from './peaks.ts';
@@ -28,6 +29,9 @@ export interface AcquirerOptions {
 const RING_SAMPLES = 1 << 17;
 const LEAST_RATE_STRENGTH = 11;
 const MOST_SUSPECTS = 4;
+/** Mean |keying| of pairs that are worth reading without a character rate: strong two-tone signals only. */
+const LEAST_CLEAR = 0.55;
+const MOST_CLEAR = 2;
 /** Elements a keying value spans, in slots of half an element. */
 const SLOTS = 2;
 
@@ -39,6 +43,7 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
   const builder = createBlockBuilder();
   const stretches = createStretches();
   const measurer = createMeasurer();
+  const irregular = createIrregularMeasurer();
   const bauds = baudsToSearch(hints);
   const windows = SEARCH_CLASSES.filter((c) => bauds.some((baud) => servesBaud(c, baud))).map((searchClass) => ({
     searchClass,
@@ -59,6 +64,7 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
     const startSample = first * BLOCK_SAMPLES;
     const endSample = startSample + searchClass.blocks * BLOCK_SAMPLES;
     const found: { suspect: Suspect; hz: number; strength: number }[] = [];
+    const clear: { suspect: Suspect; openness: number }[] = [];
     for (const pair of pairsOf(window, builder.ring, first)) {
       const suspect = {
         startSample,
@@ -71,14 +77,21 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
         continue;
       const rate = rateOf(suspect, searchClass);
       if (rate.strength > LEAST_RATE_STRENGTH) found.push({ suspect, ...rate });
+      if (rate.openness > LEAST_CLEAR) clear.push({ suspect, openness: rate.openness });
     }
     found.sort((a, b) => b.strength - a.strength);
-    for (const { suspect, hz } of found.slice(0, MOST_SUSPECTS)) {
-      const hit = measurer.measure(ring, suspect, hz, speedsFor(hz, window.bauds));
-      if (hit !== undefined) {
-        spareLines(hit);
-        stretches.add(hit, builder.ring.blocks * BLOCK_SECONDS, searchClass.blocks * BLOCK_SECONDS);
-      }
+    const hits = found
+      .slice(0, MOST_SUSPECTS)
+      .flatMap(({ suspect, hz }) => measurer.measure(ring, suspect, hz, speedsFor(hz, window.bauds)) ?? []);
+    if (hits.length === 0) {
+      clear.sort((a, b) => b.openness - a.openness);
+      hits.push(
+        ...clear.slice(0, MOST_CLEAR).flatMap(({ suspect }) => irregular.measure(ring, suspect, window.bauds) ?? []),
+      );
+    }
+    for (const hit of hits) {
+      spareLines(hit);
+      stretches.add(hit, builder.ring.blocks * BLOCK_SECONDS, searchClass.blocks * BLOCK_SECONDS);
     }
   }
 
@@ -107,7 +120,7 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
     );
   }
 
-  function rateOf(suspect: Suspect, { centreBaud }: SearchClass): { hz: number; strength: number } {
+  function rateOf(suspect: Suspect, { centreBaud }: SearchClass): { hz: number; strength: number; openness: number } {
     const slot = Math.round(WORKING_RATE_HZ / centreBaud / SLOTS);
     const length = suspect.endSample - suspect.startSample;
     const count = Math.floor(length / slot);
@@ -117,7 +130,7 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
     const rateHz = WORKING_RATE_HZ / slot;
     const lowest = (0.8 * centreBaud) / 8;
     const highest = Math.min((1.2 * centreBaud) / 7, highestCharacterRate(rateHz));
-    return findCharacterRate(d, values, rateHz, lowest, highest, rateFft);
+    return { ...findCharacterRate(d, values, rateHz, lowest, highest, rateFft), openness: meanMagnitude(d, values) };
   }
 
   function correlate(suspect: Suspect, hz: number, slot: number, count: number, sums: ToneSums): void {
@@ -152,4 +165,10 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
       stretches.settle(blocks * BLOCK_SECONDS, onFound);
     }
   }
+}
+
+function meanMagnitude(values: Float64Array, count: number): number {
+  let sum = 0;
+  for (let n = 0; n < count; n++) sum += Math.abs(values[n]);
+  return count > 0 ? sum / count : 0;
 }

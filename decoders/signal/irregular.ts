@@ -1,0 +1,141 @@
+import type { StopElements } from '../mission/types.ts';
+import { WORKING_RATE_HZ } from './decimate.ts';
+import { correlateTone, createToneSums, keying } from './envelopes.ts';
+import { PER_ELEMENT } from './fold.ts';
+import type { Hit, Suspect } from './measure.ts';
+import { placeOf, type SampleRing } from './sample-ring.ts';
+
+/*
+ * Senders without a clock of their own (a hand on the keys, a busy computer) have no character rate to be found by. Strong
+ * ones are found as a start-stop machine would read them: wait for a start element, look at the middle of the next
+ * six, wait again. So this needs a clear signal, and asks much of it.
+ */
+
+const FEWEST_CHARACTERS = 12;
+const FEWEST_CODES = 5;
+/** Share of characters whose stop element may be missing. */
+const MOST_MISFRAMED = 0.05;
+/** Mean |d| at the middle of the elements: clear reception. */
+const LEAST_OPENNESS = 0.62;
+/** Data elements must be as clear as start and stop: at a wrong speed they are not. */
+const LEAST_DATA_RATIO = 0.9;
+const STOP = 6;
+
+export interface IrregularReading {
+  readonly characters: number;
+  /** Indices of the first start element and behind the last stop element. */
+  readonly first: number;
+  readonly end: number;
+  readonly openness: number;
+  /** Shortest usual distance of two starts, in elements. */
+  readonly shortestElements: number;
+}
+
+/**
+ * Reads keying values (`PER_ELEMENT` an element, positive = mark after `polarity`) as a start-stop machine does; null
+ * when they are not clearly five-unit characters with rests in between.
+ */
+export function readIrregular(d: Float64Array, values: number, polarity: 1 | -1): IrregularReading | null {
+  const starts: number[] = [];
+  const codes = new Set<number>();
+  let misframed = 0;
+  let frame = 0;
+  let data = 0;
+  const middle = PER_ELEMENT / 2;
+  for (let n = 1; n < values; n++) {
+    if (!(polarity * d[n - 1] >= 0 && polarity * d[n] < 0)) continue;
+    // A value stands for the element that begins with it: half of the start has entered where the sign changes.
+    const start = n + middle;
+    const stop = start + STOP * PER_ELEMENT;
+    if (stop >= values) break;
+    if (polarity * d[stop] <= 0 || polarity * d[start] >= 0) {
+      misframed++;
+      continue;
+    }
+    frame += (Math.abs(d[start]) + Math.abs(d[stop])) / 2;
+    let code = 0;
+    for (let bit = 0; bit < 5; bit++) {
+      const value = polarity * d[start + (bit + 1) * PER_ELEMENT];
+      data += Math.abs(value) / 5;
+      if (value > 0) code |= 1 << bit;
+    }
+    codes.add(code);
+    starts.push(start);
+    n = stop;
+  }
+  const characters = starts.length;
+  if (characters < FEWEST_CHARACTERS || codes.size < FEWEST_CODES) return null;
+  if (misframed > MOST_MISFRAMED * characters) return null;
+  const openness = (frame + data) / 2 / characters;
+  if (openness < LEAST_OPENNESS || data < LEAST_DATA_RATIO * frame) return null;
+  const steps = starts.slice(1).map((start, i) => (start - starts[i]) / PER_ELEMENT);
+  steps.sort((a, b) => a - b);
+  return {
+    characters,
+    first: starts[0],
+    end: starts[characters - 1] + (STOP + 1) * PER_ELEMENT,
+    openness,
+    shortestElements: steps[Math.floor(steps.length / 20)],
+  };
+}
+
+export interface IrregularMeasurer {
+  measure(ring: SampleRing, suspect: Suspect, bauds: readonly number[]): Hit | undefined;
+}
+
+const MOST_SLOTS = 4096;
+
+export function createIrregularMeasurer(): IrregularMeasurer {
+  const low = createToneSums(MOST_SLOTS);
+  const high = createToneSums(MOST_SLOTS);
+  const d = new Float64Array(MOST_SLOTS);
+  return {
+    measure(ring, suspect, bauds) {
+      let best: Hit | undefined;
+      const { startSample, endSample, lowHz, highHz, driftHzPerSecond } = suspect;
+      const before = (endSample - startSample) / 2 / WORKING_RATE_HZ;
+      const at = placeOf(ring, startSample);
+      for (const baud of bauds) {
+        const slot = WORKING_RATE_HZ / baud / PER_ELEMENT;
+        const count = Math.min(MOST_SLOTS, Math.floor((endSample - startSample) / slot));
+        correlateTone(ring.samples, at, slot, count, lowHz - driftHzPerSecond * before, driftHzPerSecond, low);
+        correlateTone(ring.samples, at, slot, count, highHz - driftHzPerSecond * before, driftHzPerSecond, high);
+        const values = keying(high, low, count, PER_ELEMENT, d);
+        for (const polarity of [1, -1] as const) {
+          const reading = readIrregular(d, values, polarity);
+          if (!reading || reading.openness <= (best?.merit ?? 0)) continue;
+          best = hitOf(suspect, reading, baud, slot / WORKING_RATE_HZ, polarity);
+        }
+      }
+      return best;
+    },
+  };
+}
+
+/** Counts as settled at once: what passes here is clear. */
+const SCORE = 9;
+
+function hitOf(suspect: Suspect, reading: IrregularReading, baud: number, slotSeconds: number, polarity: 1 | -1): Hit {
+  const start = suspect.startSample / WORKING_RATE_HZ;
+  const stopElements = stopOf(reading.shortestElements);
+  return {
+    startSeconds: start + reading.first * slotSeconds,
+    endSeconds: start + reading.end * slotSeconds,
+    middleSeconds: (suspect.startSample + suspect.endSample) / 2 / WORKING_RATE_HZ,
+    baud,
+    stopElements,
+    markHz: polarity === 1 ? suspect.highHz : suspect.lowHz,
+    spaceHz: polarity === 1 ? suspect.lowHz : suspect.highHz,
+    driftHzPerSecond: suspect.driftHzPerSecond,
+    characterPhaseSeconds: start + reading.first * slotSeconds,
+    characterPeriodSeconds: (STOP + stopElements) / baud,
+    score: SCORE,
+    merit: reading.openness,
+  };
+}
+
+/** Longest usual stop element that the shortest distances leave room for. */
+function stopOf(shortestElements: number): StopElements {
+  if (shortestElements > STOP + 1.9) return 2;
+  return shortestElements > STOP + 1.4 ? 1.5 : 1;
+}
