@@ -43,9 +43,11 @@ export function readIrregular(d: Float64Array, values: number, polarity: 1 | -1)
   let data = 0;
   const middle = PER_ELEMENT / 2;
   for (let n = 1; n < values; n++) {
-    if (!(polarity * d[n - 1] >= 0 && polarity * d[n] < 0)) continue;
+    const before = polarity * d[n - 1];
+    const here = polarity * d[n];
+    if (!(before > 0 && here <= 0)) continue;
     // A value stands for the element that begins with it: half of the start has entered where the sign changes.
-    const start = n + middle;
+    const start = Math.round(n - 1 + before / (before - here)) + middle;
     const stop = start + STOP * PER_ELEMENT;
     if (stop >= values) break;
     if (polarity * d[stop] <= 0 || polarity * d[start] >= 0) {
