@@ -113,7 +113,7 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
       smooth(mean, searchClass.smoothing, scratch);
       const peaks = findPeaks(mean, blocks.lines, searchClass.peakLevel);
       collectPairs(peaks, drift, searchClass.centreBaud, pairs);
-      if (searchClass.hiddenPairs) collectLobes(peaks, drift, searchClass.centreBaud, lobes);
+      collectLobes(peaks, drift, searchClass.centreBaud, lobes);
     }
     return [...pairs, ...lobes].filter(
       (pair) => presentShare(cells, first, shears[pair.drift], searchClass.smoothing, pair) >= searchClass.presentShare,

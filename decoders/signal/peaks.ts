@@ -23,8 +23,9 @@ const LEAST_INDEX = 0.6;
 const MOST_PEAKS = 10;
 const MOST_PAIRS = 20;
 const MOST_LOBES = 5;
-/** Where the tones of a single lobe are looked for, in speeds apart. */
+/** Where the tones of a single lobe are looked for: so many speeds apart, but no less than the least usual shift. */
 const HIDDEN_INDEX = 1.1;
+const LEAST_HIDDEN_HZ = 82;
 /** Pairs nearer than this (bins, both tones) are one pair seen twice. */
 const SAME_BINS = 1.2;
 
@@ -60,7 +61,7 @@ export function collectPairs(peaks: readonly Peak[], drift: number, baud: number
 
 /** Single lobes that may hide two tones less than the resolution apart. */
 export function collectLobes(peaks: readonly Peak[], drift: number, baud: number, pairs: Pair[]): void {
-  const half = (HIDDEN_INDEX * baud) / 2 / BIN_HZ;
+  const half = Math.max(HIDDEN_INDEX * baud, LEAST_HIDDEN_HZ) / 2 / BIN_HZ;
   for (const { bin, level } of peaks) {
     if (bin < half || bin + half > BINS - 1) continue;
     const [low, high] = [bin - half, bin + half];

@@ -12,8 +12,6 @@ export interface SearchClass {
   /** Bins averaged, because faster keying makes wider lobes. */
   readonly smoothing: 1 | 3 | 5 | 7;
   readonly driftsHzPerSecond: readonly number[];
-  /** Whether usual shifts may lie too near for two lobes at these speeds. */
-  readonly hiddenPairs: boolean;
   /** Least average of a tone's cells over the window. */
   readonly peakLevel: number;
   /** Least share of blocks in which the pair stands above the noise. */
@@ -42,8 +40,7 @@ function speedClass(
   presentShare: number,
 ): SearchClass {
   const hop = Math.floor(blocks / 3);
-  const hiddenPairs = centreBaud > 60;
-  return { centreBaud, blocks, hop, width, smoothing, driftsHzPerSecond, hiddenPairs, peakLevel, presentShare };
+  return { centreBaud, blocks, hop, width, smoothing, driftsHzPerSecond, peakLevel, presentShare };
 }
 
 /** Speeds in use on the air for five-unit teletype (common practice). */
