@@ -29,6 +29,8 @@ export interface AcquirerOptions {
 const RING_SAMPLES = 1 << 17;
 const LEAST_RATE_STRENGTH = 11;
 const MOST_SUSPECTS = 4;
+/** A burst's own pair is among the first; the others are its side lobes. */
+const MOST_PAIRS = 8;
 /** Mean |keying| of pairs that are worth reading without a character rate: strong two-tone signals only. */
 const LEAST_CLEAR = 0.55;
 const MOST_CLEAR = 2;
@@ -80,9 +82,12 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
       if (rate.openness > LEAST_CLEAR) clear.push({ suspect, openness: rate.openness });
     }
     found.sort((a, b) => b.strength - a.strength);
-    const hits = found
-      .slice(0, MOST_SUSPECTS)
-      .flatMap(({ suspect, hz }) => measurer.measure(ring, suspect, hz, speedsFor(hz, window.bauds)) ?? []);
+    const hits: Hit[] = [];
+    for (const { suspect, hz } of found.slice(0, MOST_SUSPECTS)) {
+      if (hits.some((hit) => isNear(hit, suspect))) continue;
+      const hit = measurer.measure(ring, suspect, hz, speedsFor(hz, window.bauds));
+      if (hit !== undefined) hits.push(hit);
+    }
     if (hits.length === 0) {
       clear.sort((a, b) => b.openness - a.openness);
       hits.push(
@@ -115,7 +120,7 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
       collectPairs(peaks, drift, searchClass.centreBaud, pairs);
       collectLobes(peaks, drift, searchClass.centreBaud, lobes);
     }
-    return [...pairs, ...lobes].filter(
+    return [...pairs.slice(0, MOST_PAIRS), ...lobes].filter(
       (pair) => presentShare(cells, first, shears[pair.drift], searchClass.smoothing, pair) >= searchClass.presentShare,
     );
   }
@@ -165,6 +170,12 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
       stretches.settle(blocks * BLOCK_SECONDS, onFound);
     }
   }
+}
+
+/** Whether a suspect shares a tone with what was found: its side lobes, or the same tones under another drift. */
+function isNear({ markHz, spaceHz, baud }: Hit, { lowHz, highHz }: Suspect): boolean {
+  const reach = 1.5 * baud;
+  return [markHz, spaceHz].some((hz) => Math.abs(hz - lowHz) < reach || Math.abs(hz - highHz) < reach);
 }
 
 function meanMagnitude(values: Float64Array, count: number): number {

@@ -26,8 +26,8 @@ export interface ReadBurst {
 /** 131 s: the longest stretch that is demodulated in one piece, and what is looked at around it. */
 const HISTORY_SAMPLES = 1 << 20;
 /** Seconds beyond either end of an acquired stretch in which its burst may begin or end, as a share of the stretch. */
-const MARGIN_SHARE = 0.55;
-const LEAST_MARGIN_SECONDS = 1.5;
+const MARGIN_SHARE = 0.12;
+const LEAST_MARGIN_SECONDS = 1.2;
 /** A burst that goes on to the end of the stretch looked at is read again with as much more, up to the whole history. */
 const MOST_MARGIN_SECONDS = 12;
 /** Characters from the edge within which a burst counts as going on. */

@@ -87,7 +87,9 @@ function demodulateAs(input: DemodulationInput, acquisition: Acquisition): Demod
     elements = new BurstElements(tuned.baseband, tones, elementSeconds, elements.level);
     elements.fitLevel(times, known, 1);
     characterSeconds = slots.characterSeconds;
+    const before = slots.starts;
     slots = findSlots(elements, startSeconds, endSeconds, characterSeconds);
+    if (sameStarts(before, slots.starts, SETTLED_ELEMENTS * elementSeconds)) break;
   }
   if (slots.starts.length < FEWEST_CHARACTERS) return null;
   const stopElements = slots.mostlyRegular ? likeliestStop(elements, slots) : acquisition.stopElements;
@@ -110,6 +112,13 @@ function demodulateAs(input: DemodulationInput, acquisition: Acquisition): Demod
     centreHz: tuned.centreHz,
     centreSeconds: (from + to) / 2,
   };
+}
+
+/** Starts that move less than this (elements) from one pass to the next leave nothing to gain. */
+const SETTLED_ELEMENTS = 0.08;
+
+function sameStarts(a: Float64Array, b: Float64Array, mostSeconds: number): boolean {
+  return a.length === b.length && a.every((start, i) => Math.abs(start - b[i]) < mostSeconds);
 }
 
 interface Tuned {
