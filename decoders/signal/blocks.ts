@@ -6,9 +6,11 @@ export const BLOCK_FRAMES = 12;
 export const BLOCK_SAMPLES = BLOCK_FRAMES * HOP;
 export const BLOCKS_KEPT = 64;
 
-/** A line this strong in every one of so many blocks (17 s) is a carrier or a hum, not a burst. */
-const LINE_CELL = 2.2;
+/** A line this strong in nearly all of so many blocks (17 s) is a carrier or a hum, not a burst. */
+const LINE_CELL = 1.6;
 const LINE_BLOCKS = 90;
+/** A block without the line takes back so many with it; a line is over when it has lost a third. */
+const LINE_LOSS = 3;
 
 /** Two ways to whiten: slow keying makes narrow lobes, fast keying wide ones that must not darken themselves. */
 export type Width = 'narrow' | 'wide';
@@ -49,8 +51,8 @@ export function createBlockBuilder(): BlockBuilder {
     let changed = false;
     for (let k = 0; k < BINS; k++) {
       const strong = nearSums[k] > LINE_CELL * BLOCK_FRAMES;
-      standing[k] = strong ? Math.min(LINE_BLOCKS, standing[k] + 1) : 0;
-      const line = standing[k] === LINE_BLOCKS ? 1 : 0;
+      standing[k] = strong ? Math.min(LINE_BLOCKS, standing[k] + 1) : Math.max(0, standing[k] - LINE_LOSS);
+      const line = standing[k] >= (ring.lines[k] === 1 ? (LINE_BLOCKS * 2) / 3 : LINE_BLOCKS) ? 1 : 0;
       if (line !== ring.lines[k]) changed = true;
       ring.lines[k] = line;
     }

@@ -154,9 +154,12 @@ const MOST_REPEAT: Curve = [
   [0.35, 0.7],
   [0.5, 0.8],
 ];
+const MOST_DATA_RATIO = 1.3;
 const LEAST_FILLER: Curve = [
-  [0.33, 0.75],
-  [0.5, 0.85],
+  [0.35, 0.86],
+  [0.4, 0.91],
+  [0.47, 0.95],
+  [0.55, 0.97],
 ];
 /** Fewer characters are believed only when they are clear. */
 const FEW = 20;
@@ -181,6 +184,7 @@ export function looksLikeText(look: Look): boolean {
     openness > LEAST_OPENNESS &&
     look.framing > along(LEAST_FRAMING, openness) &&
     look.dataRatio > along(LEAST_DATA_RATIO, openness) &&
+    look.dataRatio < MOST_DATA_RATIO &&
     (varied || look.filler > along(LEAST_FILLER, openness))
   );
 }

@@ -65,6 +65,9 @@ export function speedsFor(
 const MARGIN = 1.01;
 /** Clocks are seldom wrong: what a speed off the list by all of the tolerance costs. */
 const OFF_LIST_COST = 0.03;
+/** What is left of a shift when it has been measured: 85 Hz and 0.6 of the speed are the least that is looked for. */
+const LEAST_SHIFT_HZ = 72;
+const LEAST_INDEX = 0.55;
 /** Keyed nearer than this (in speeds), tones are looked for farther apart: their lobes overlap. */
 const LEAST_PROBE_INDEX = 1.1;
 
@@ -74,7 +77,6 @@ export interface Measurer {
 }
 
 const MOST_SLOTS = 4096;
-const REFINEMENTS = 2;
 
 export function createMeasurer(): Measurer {
   const low = createToneSums(MOST_SLOTS);
@@ -138,11 +140,9 @@ export function createMeasurer(): Measurer {
         const values = key(ring, suspect, slot, count);
         const [first] = foldStartStop(d, values, stopElements, period);
         if (first === undefined || significance(d, values, first) < LEAST_FIRST_Z) continue;
-        let refined = suspect;
-        for (let i = 0; i < REFINEMENTS; i++) {
-          refined = refine(ring, refined, slot, count);
-          key(ring, refined, slot, count);
-        }
+        const refined = refine(ring, suspect, slot, count);
+        key(ring, refined, slot, count);
+        if (refined.highHz - refined.lowHz < Math.max(LEAST_SHIFT_HZ, LEAST_INDEX * baud)) continue;
         for (const fold of foldStartStop(d, values, stopElements, period)) {
           const elements = readElements(d, values, fold);
           const range = keyedRange(elements);
