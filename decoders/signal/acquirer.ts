@@ -32,7 +32,7 @@ const MOST_SUSPECTS = 4;
 /** A burst's own pair is among the first; the others are its side lobes. */
 const MOST_PAIRS = 8;
 /** Mean |keying| of pairs that are worth reading without a character rate: strong two-tone signals only. */
-const LEAST_CLEAR = 0.55;
+const LEAST_CLEAR = 0.5;
 const MOST_CLEAR = 2;
 /** Elements a keying value spans, in slots of half an element. */
 const SLOTS = 2;

@@ -16,9 +16,9 @@ const FEWEST_CODES = 5;
 /** Share of characters whose stop element may be missing. */
 const MOST_MISFRAMED = 0.05;
 /** Mean |d| at the middle of the elements: clear reception. */
-const LEAST_OPENNESS = 0.62;
+const LEAST_OPENNESS = 0.55;
 /** Data elements must be as clear as start and stop: at a wrong speed they are not. */
-const LEAST_DATA_RATIO = 0.9;
+const LEAST_DATA_RATIO = 0.88;
 const STOP = 6;
 
 export interface IrregularReading {
