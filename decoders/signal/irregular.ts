@@ -13,6 +13,9 @@ import { placeOf, type SampleRing } from './sample-ring.ts';
 
 const FEWEST_CHARACTERS = 12;
 const FEWEST_CODES = 5;
+/** Notes played over and over look like the same few codes over and over; text does not. */
+const MOST_REPEATED = 0.6;
+const LONGEST_REPEAT = 8;
 /** Share of characters whose stop element may be missing. */
 const MOST_MISFRAMED = 0.05;
 /** Mean |d| at the middle of the elements: clear reception. */
@@ -37,7 +40,7 @@ export interface IrregularReading {
  */
 export function readIrregular(d: Float64Array, values: number, polarity: 1 | -1): IrregularReading | null {
   const starts: number[] = [];
-  const codes = new Set<number>();
+  const codes: number[] = [];
   let misframed = 0;
   let frame = 0;
   let data = 0;
@@ -61,13 +64,13 @@ export function readIrregular(d: Float64Array, values: number, polarity: 1 | -1)
       data += Math.abs(value) / 5;
       if (value > 0) code |= 1 << bit;
     }
-    codes.add(code);
+    codes.push(code);
     starts.push(start);
     n = stop;
   }
   const characters = starts.length;
-  if (characters < FEWEST_CHARACTERS || codes.size < FEWEST_CODES) return null;
-  if (misframed > MOST_MISFRAMED * characters) return null;
+  if (characters < FEWEST_CHARACTERS || new Set(codes).size < FEWEST_CODES) return null;
+  if (misframed > MOST_MISFRAMED * characters || mostRepeated(codes) > MOST_REPEATED) return null;
   const openness = (frame + data) / 2 / characters;
   if (openness < LEAST_OPENNESS || data < LEAST_DATA_RATIO * frame) return null;
   const steps = starts.slice(1).map((start, i) => (start - starts[i]) / PER_ELEMENT);
@@ -79,6 +82,17 @@ export function readIrregular(d: Float64Array, values: number, polarity: 1 | -1)
     openness,
     shortestElements: steps[Math.floor(steps.length / 20)],
   };
+}
+
+/** Greatest share of codes that are those of 1 to 8 characters before. */
+function mostRepeated(codes: readonly number[]): number {
+  let most = 0;
+  for (let lag = 1; lag <= LONGEST_REPEAT && lag < codes.length; lag++) {
+    let same = 0;
+    for (let i = lag; i < codes.length; i++) if (codes[i] === codes[i - lag]) same++;
+    most = Math.max(most, same / (codes.length - lag));
+  }
+  return most;
 }
 
 export interface IrregularMeasurer {
@@ -94,24 +108,46 @@ export function createIrregularMeasurer(): IrregularMeasurer {
   return {
     measure(ring, suspect, bauds) {
       let best: Hit | undefined;
-      const { startSample, endSample, lowHz, highHz, driftHzPerSecond } = suspect;
-      const before = (endSample - startSample) / 2 / WORKING_RATE_HZ;
-      const at = placeOf(ring, startSample);
-      for (const baud of bauds) {
-        const slot = WORKING_RATE_HZ / baud / PER_ELEMENT;
-        const count = Math.min(MOST_SLOTS, Math.floor((endSample - startSample) / slot));
-        correlateTone(ring.samples, at, slot, count, lowHz - driftHzPerSecond * before, driftHzPerSecond, low);
-        correlateTone(ring.samples, at, slot, count, highHz - driftHzPerSecond * before, driftHzPerSecond, high);
-        const values = keying(high, low, count, PER_ELEMENT, d);
-        for (const polarity of [1, -1] as const) {
-          const reading = readIrregular(d, values, polarity);
-          if (!reading || reading.openness <= (best?.merit ?? 0)) continue;
-          best = hitOf(suspect, reading, baud, slot / WORKING_RATE_HZ, polarity);
-        }
+      for (const near of placesOf(suspect)) {
+        const hit = measureAt(ring, near, bauds);
+        if (hit && hit.merit > (best?.merit ?? 0)) best = hit;
       }
       return best;
     },
   };
+
+  function measureAt(ring: SampleRing, suspect: Suspect, bauds: readonly number[]): Hit | undefined {
+    let best: Hit | undefined;
+    const { startSample, endSample, lowHz, highHz, driftHzPerSecond } = suspect;
+    const before = (endSample - startSample) / 2 / WORKING_RATE_HZ;
+    const at = placeOf(ring, startSample);
+    for (const baud of bauds) {
+      const slot = WORKING_RATE_HZ / baud / PER_ELEMENT;
+      const count = Math.min(MOST_SLOTS, Math.floor((endSample - startSample) / slot));
+      correlateTone(ring.samples, at, slot, count, lowHz - driftHzPerSecond * before, driftHzPerSecond, low);
+      correlateTone(ring.samples, at, slot, count, highHz - driftHzPerSecond * before, driftHzPerSecond, high);
+      const values = keying(high, low, count, PER_ELEMENT, d);
+      for (const polarity of [1, -1] as const) {
+        const reading = readIrregular(d, values, polarity);
+        if (!reading || reading.openness <= (best?.merit ?? 0)) continue;
+        best = hitOf(suspect, reading, baud, slot / WORKING_RATE_HZ, polarity);
+      }
+    }
+    return best;
+  }
+}
+
+/** Tones nearer than this show as one lobe, whose middle is only roughly theirs. */
+const NEAR_HZ = 110;
+const OFF_HZ = 9;
+
+function placesOf(suspect: Suspect): readonly Suspect[] {
+  if (suspect.highHz - suspect.lowHz > NEAR_HZ) return [suspect];
+  return [0, -OFF_HZ, OFF_HZ].map((off) => ({
+    ...suspect,
+    lowHz: suspect.lowHz + off,
+    highHz: suspect.highHz + off,
+  }));
 }
 
 /** Counts as settled at once: what passes here is clear. */
