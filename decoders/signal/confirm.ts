@@ -133,18 +133,29 @@ function fillerFit(values: Float64Array, from: number, to: number): number {
 
 type Curve = readonly (readonly [number, number])[];
 
-/** Limits that tighten with the signal's strength: what rejects strong foreign signals without losing weak bursts. */
+/**
+ * Limits on the look of five-unit text against its openness. They tighten as the signal gets clearer: what rejects strong
+ * foreign signals without losing weak bursts. Drawn about the 1 % and 99 % points of simulated bursts, 3 to 20 dB.
+ */
 const LEAST_OPENNESS = 0.31;
 const LEAST_FRAMING: Curve = [
   [0.34, 1.53],
   [0.4, 1.58],
-  [0.7, 1.9],
+  [0.5, 1.68],
+  [0.62, 1.86],
+];
+/** Noise must break some starts and stops where it dims the elements so far; a foreign rhythm need not. */
+const MOST_FRAMING: Curve = [
+  [0.31, 1.92],
+  [0.35, 1.97],
+  [0.39, 2],
 ];
 const LEAST_DATA_RATIO: Curve = [
   [0.33, 0.74],
   [0.4, 0.8],
   [0.6, 0.89],
 ];
+const MOST_DATA_RATIO = 1.3;
 const LEAST_CHANGE: Curve = [
   [0.35, 0.38],
   [0.5, 0.3],
@@ -154,40 +165,71 @@ const MOST_REPEAT: Curve = [
   [0.35, 0.7],
   [0.5, 0.8],
 ];
-const MOST_DATA_RATIO = 1.3;
+/** Text that repeats is believed when it repeats what senders do, as well as its openness lets it. */
 const LEAST_FILLER: Curve = [
   [0.35, 0.86],
   [0.4, 0.91],
   [0.47, 0.95],
   [0.55, 0.97],
 ];
+const LEAST_FILLER_FRAMING: Curve = [
+  [0.33, 1.56],
+  [0.41, 1.7],
+  [0.47, 1.84],
+  [0.6, 1.93],
+];
+const MOST_FILLER_FRAMING: Curve = [
+  [0.31, 1.88],
+  [0.35, 1.94],
+  [0.39, 1.97],
+  [0.42, 2],
+];
+/** Data elements that noise must have turned over: those off the rule of a repeated character, or of RYRY. */
+const LEAST_FLIPS: Curve = [
+  [0.33, 0.12],
+  [0.37, 0.07],
+  [0.41, 0.03],
+  [0.45, 0],
+];
 /** Fewer characters are believed only when they are clear. */
 const FEW = 20;
 const FEWEST = 11;
 const FEW_OPENNESS = 0.44;
 const FEW_FRAMING = 1.85;
+const FEW_FILLERS = 36;
 const LEAST_Z = 5;
 /** What z can reach is limited by the number of characters: sqrt(2 n) when all are perfect. */
 const LEAST_Z_SHARE = 0.75;
 
 /** Whether this is five-unit start-stop text and not something that merely has its rhythm. */
 export function looksLikeText(look: Look): boolean {
-  const { openness } = look;
-  if (look.characters < FEWEST) return false;
-  if (look.z < Math.min(LEAST_Z, LEAST_Z_SHARE * Math.sqrt(2 * look.characters))) return false;
-  if (look.characters < FEW && (openness < FEW_OPENNESS || look.framing < FEW_FRAMING)) return false;
-  const varied =
-    look.change > along(LEAST_CHANGE, openness) &&
-    look.change < MOST_CHANGE &&
-    look.repeat < along(MOST_REPEAT, openness);
+  const { openness, framing, dataRatio } = look;
   return (
+    isEnough(look) &&
     openness > LEAST_OPENNESS &&
-    look.framing > along(LEAST_FRAMING, openness) &&
-    look.dataRatio > along(LEAST_DATA_RATIO, openness) &&
-    look.dataRatio < MOST_DATA_RATIO &&
-    (varied || look.filler > along(LEAST_FILLER, openness))
+    framing > along(LEAST_FRAMING, openness) &&
+    framing <= along(MOST_FRAMING, openness) &&
+    dataRatio > along(LEAST_DATA_RATIO, openness) &&
+    dataRatio < MOST_DATA_RATIO &&
+    (isVaried(look) || isFiller(look))
   );
 }
+
+function isEnough({ characters, z, openness, framing }: Look): boolean {
+  if (characters < FEWEST) return false;
+  if (characters < FEW && (openness < FEW_OPENNESS || framing < FEW_FRAMING)) return false;
+  return z >= Math.min(LEAST_Z, LEAST_Z_SHARE * Math.sqrt(2 * characters));
+}
+
+const isVaried = ({ openness, change, repeat }: Look): boolean =>
+  change > along(LEAST_CHANGE, openness) && change < MOST_CHANGE && repeat < along(MOST_REPEAT, openness);
+
+const isFiller = ({ characters, openness, filler, framing, change }: Look): boolean =>
+  (characters >= FEW_FILLERS || openness > FEW_OPENNESS) &&
+  filler > along(LEAST_FILLER, openness) &&
+  framing > along(LEAST_FILLER_FRAMING, openness) &&
+  framing <= along(MOST_FILLER_FRAMING, openness) &&
+  Math.min(change, 1 - change) >= along(LEAST_FLIPS, openness);
 
 /** Straight lines between points, level beyond the ends. */
 function along(curve: Curve, x: number): number {

@@ -68,6 +68,8 @@ const OFF_LIST_COST = 0.03;
 /** What is left of a shift when it has been measured: 85 Hz and 0.6 of the speed are the least that is looked for. */
 const LEAST_SHIFT_HZ = 72;
 const LEAST_INDEX = 0.55;
+/** Hum and sub-audible tones lie below. */
+const LOWEST_HZ = 280;
 /** Keyed nearer than this (in speeds), tones are looked for farther apart: their lobes overlap. */
 const LEAST_PROBE_INDEX = 1.1;
 
@@ -142,6 +144,7 @@ export function createMeasurer(): Measurer {
         if (first === undefined || significance(d, values, first) < LEAST_FIRST_Z) continue;
         const refined = refine(ring, suspect, slot, count);
         key(ring, refined, slot, count);
+        if (refined.lowHz < LOWEST_HZ) continue;
         if (refined.highHz - refined.lowHz < Math.max(LEAST_SHIFT_HZ, LEAST_INDEX * baud)) continue;
         for (const fold of foldStartStop(d, values, stopElements, period)) {
           const elements = readElements(d, values, fold);
