@@ -14,7 +14,7 @@ import type { Pair } from './peaks.ts';
 import { collectLobes, collectPairs, findPeaks } from './peaks.ts';
 import { append, createSampleRing, placeOf } from './sample-ring.ts';
 import type { SearchClass } from './search-plan.ts';
-import { baudsToSearch, SEARCH_CLASSES, servesBaud } from './search-plan.ts';
+import { baudsToSearch, SEARCH_CLASSES, servesBaud, shortClass } from './search-plan.ts';
 import { BIN_HZ, BINS, createSpectrograph, FIRST_BIN, FRAME, HOP } from './spectrogram.ts';
 import { createStretches } from './stretches.ts';
 import type { Acquirer, SearchHint } from './types.ts';
@@ -47,11 +47,14 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
   const measurer = createMeasurer();
   const irregular = createIrregularMeasurer();
   const bauds = baudsToSearch(hints);
-  const windows = SEARCH_CLASSES.filter((c) => bauds.some((baud) => servesBaud(c, baud))).map((searchClass) => ({
+  const classes = SEARCH_CLASSES.filter((c) => bauds.some((baud) => servesBaud(c, baud)));
+  const windowOf = (searchClass: SearchClass, byClock: boolean) => ({
     searchClass,
+    byClock,
     bauds: bauds.filter((baud) => servesBaud(searchClass, baud)),
     shears: searchClass.driftsHzPerSecond.map((drift) => shearOf(searchClass.blocks, drift)),
-  }));
+  });
+  const windows = classes.flatMap((each) => [windowOf(each, true), windowOf(shortClass(each), false)]);
   const mean = new Float32Array(BINS);
   const scratch = new Float32Array(BINS);
   const low = createToneSums(RATE_FFT + SLOTS);
@@ -77,9 +80,13 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
       };
       if (stretches.covers(startSample / WORKING_RATE_HZ, endSample / WORKING_RATE_HZ, suspect.lowHz, suspect.highHz))
         continue;
-      const rate = rateOf(suspect, searchClass);
+      const slot = Math.round(WORKING_RATE_HZ / searchClass.centreBaud / SLOTS);
+      const values = keyingOf(suspect, slot);
+      const openness = meanMagnitude(d, values);
+      if (openness > LEAST_CLEAR) clear.push({ suspect, openness });
+      if (!window.byClock) continue;
+      const rate = rateOf(values, slot, searchClass);
       if (rate.strength > LEAST_RATE_STRENGTH) found.push({ suspect, ...rate });
-      if (rate.openness > LEAST_CLEAR) clear.push({ suspect, openness: rate.openness });
     }
     found.sort((a, b) => b.strength - a.strength);
     const hits: Hit[] = [];
@@ -88,15 +95,20 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
       const hit = measurer.measure(ring, suspect, hz, speedsFor(hz, window.bauds));
       if (hit !== undefined) hits.push(hit);
     }
-    if (hits.length === 0) {
-      clear.sort((a, b) => b.openness - a.openness);
-      hits.push(
-        ...clear.slice(0, MOST_CLEAR).flatMap(({ suspect }) => irregular.measure(ring, suspect, window.bauds) ?? []),
-      );
-    }
+    report(hits, searchClass.blocks * BLOCK_SECONDS);
+    if (hits.length > 0) return;
+    clear.sort((a, b) => b.openness - a.openness);
+    const read = clear
+      .slice(0, MOST_CLEAR)
+      .flatMap(({ suspect }) => irregular.measure(ring, suspect, window.bauds) ?? []);
+    // A clock may yet be found by the longest window; where it is, it decides.
+    report(read, SEARCH_CLASSES[0].blocks * BLOCK_SECONDS);
+  }
+
+  function report(hits: readonly Hit[], windowSeconds: number): void {
     for (const hit of hits) {
       spareLines(hit);
-      stretches.add(hit, builder.ring.blocks * BLOCK_SECONDS, searchClass.blocks * BLOCK_SECONDS);
+      stretches.add(hit, builder.ring.blocks * BLOCK_SECONDS, windowSeconds);
     }
   }
 
@@ -125,17 +137,19 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
     );
   }
 
-  function rateOf(suspect: Suspect, { centreBaud }: SearchClass): { hz: number; strength: number; openness: number } {
-    const slot = Math.round(WORKING_RATE_HZ / centreBaud / SLOTS);
-    const length = suspect.endSample - suspect.startSample;
-    const count = Math.floor(length / slot);
+  /** Keying of a suspect in halves of its class's element, into `d`; returns how many values there are. */
+  function keyingOf(suspect: Suspect, slot: number): number {
+    const count = Math.floor((suspect.endSample - suspect.startSample) / slot);
     correlate(suspect, suspect.lowHz, slot, count, low);
     correlate(suspect, suspect.highHz, slot, count, high);
-    const values = keying(high, low, count, SLOTS, d);
+    return keying(high, low, count, SLOTS, d);
+  }
+
+  function rateOf(values: number, slot: number, { centreBaud }: SearchClass): { hz: number; strength: number } {
     const rateHz = WORKING_RATE_HZ / slot;
     const lowest = (0.8 * centreBaud) / 8;
     const highest = Math.min((1.2 * centreBaud) / 7, highestCharacterRate(rateHz));
-    return { ...findCharacterRate(d, values, rateHz, lowest, highest, rateFft), openness: meanMagnitude(d, values) };
+    return findCharacterRate(d, values, rateHz, lowest, highest, rateFft);
   }
 
   function correlate(suspect: Suspect, hz: number, slot: number, count: number, sums: ToneSums): void {

@@ -28,8 +28,8 @@ export class ToneCorrelator {
     const last = this.sumRe.length - 1;
     let a = (fromSeconds - this.startSeconds) * this.rateHz;
     let b = (toSeconds - this.startSeconds) * this.rateHz;
-    a = a < 0 ? 0 : a > last ? last : a;
-    b = b < 0 ? 0 : b > last ? last : b;
+    a = a < 0 ? 0 : Math.min(a, last);
+    b = b < 0 ? 0 : Math.min(b, last);
     const ia = a < last ? a | 0 : last - 1;
     const ib = b < last ? b | 0 : last - 1;
     const fa = a - ia;

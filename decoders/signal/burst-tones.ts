@@ -121,7 +121,7 @@ class PartedWindows {
         turnedPower(space, from, -2 * Math.PI * (hz - half) * partSeconds),
       );
       if (powers) powers[w] = power;
-      sum += power < ceiling ? power : ceiling;
+      sum += Math.min(power, ceiling);
     }
     return sum;
   }

@@ -82,6 +82,6 @@ function measureLines(spectrum: Float64Array, power: Float64Array, prefix: Float
     const sum = prefix[high + 1] - prefix[low] - (prefix[nearHigh + 1] - prefix[nearLow]);
     const count = high - low - (nearHigh - nearLow);
     const cell = sum > 0 ? (power[k] * count) / sum : 0;
-    line[k] = cell < LINE_LIMIT ? cell : LINE_LIMIT;
+    line[k] = Math.min(cell, LINE_LIMIT);
   }
 }

@@ -6,9 +6,9 @@ import type { Hit, Suspect } from './measure.ts';
 import { placeOf, type SampleRing } from './sample-ring.ts';
 
 /*
- * Senders without a clock of their own (a hand on the keys, a busy computer) have no character rate to be found by. Strong
- * ones are found as a start-stop machine would read them: wait for a start element, look at the middle of the next
- * six, wait again. So this needs a clear signal, and asks much of it.
+ * Senders without a clock of their own (a hand on the keys, a busy computer) have no character rate to be found by, and
+ * a dozen characters are too few for one. Strong ones are found as a start-stop machine would read them: wait for a
+ * start element, look at the middle of the next six, wait again. So this needs a clear signal, and asks much of it.
  */
 
 const FEWEST_CHARACTERS = 12;
@@ -69,8 +69,9 @@ export function readIrregular(d: Float64Array, values: number, polarity: 1 | -1)
     n = stop;
   }
   const characters = starts.length;
-  if (characters < FEWEST_CHARACTERS || new Set(codes).size < FEWEST_CODES) return null;
-  if (misframed > MOST_MISFRAMED * characters || mostRepeated(codes) > MOST_REPEATED) return null;
+  if (characters < FEWEST_CHARACTERS || !isText(codes)) return null;
+  if (misframed > MOST_MISFRAMED * characters) return null;
+  if (shortRun(d, values) > LONGEST_SHORT_RUN) return null;
   const openness = (frame + data) / 2 / characters;
   if (openness < LEAST_OPENNESS || data < LEAST_DATA_RATIO * frame) return null;
   const steps = starts.slice(1).map((start, i) => (start - starts[i]) / PER_ELEMENT);
@@ -84,6 +85,19 @@ export function readIrregular(d: Float64Array, values: number, polarity: 1 | -1)
   };
 }
 
+/** R and Y, sent in turn to tune in (common practice), are each other's complement: no music makes them. */
+const R = 10;
+const Y = 21;
+const LEAST_ALTERNATING = 0.85;
+
+function isText(codes: readonly number[]): boolean {
+  let alternating = 0;
+  for (let i = 1; i < codes.length; i++)
+    if (codes[i] + codes[i - 1] === R + Y && (codes[i] === R || codes[i] === Y)) alternating++;
+  if (alternating > LEAST_ALTERNATING * (codes.length - 1)) return true;
+  return new Set(codes).size >= FEWEST_CODES && mostRepeated(codes) <= MOST_REPEATED;
+}
+
 /** Greatest share of codes that are those of 1 to 8 characters before. */
 function mostRepeated(codes: readonly number[]): number {
   let most = 0;
@@ -93,6 +107,22 @@ function mostRepeated(codes: readonly number[]): number {
     most = Math.max(most, same / (codes.length - lag));
   }
   return most;
+}
+
+/** At the right speed some elements stand alone; where none do, a slower sender is taken for a faster one. */
+const LONGEST_SHORT_RUN = 1.5;
+
+/** Length in elements that a tenth of all runs of one tone stay below. */
+function shortRun(d: Float64Array, values: number): number {
+  const runs: number[] = [];
+  let from = 0;
+  for (let n = 1; n < values; n++) {
+    if (d[n] >= 0 === d[n - 1] >= 0) continue;
+    runs.push((n - from) / PER_ELEMENT);
+    from = n;
+  }
+  runs.sort((a, b) => a - b);
+  return runs[Math.floor(runs.length / 10)] ?? Number.POSITIVE_INFINITY;
 }
 
 export interface IrregularMeasurer {
@@ -150,8 +180,8 @@ function placesOf(suspect: Suspect): readonly Suspect[] {
   }));
 }
 
-/** Counts as settled at once: what passes here is clear. */
-const SCORE = 9;
+/** Below what any regular sender scores: where both readings offer, the clock decides. */
+const SCORE = 4;
 
 function hitOf(suspect: Suspect, reading: IrregularReading, baud: number, slotSeconds: number, polarity: 1 | -1): Hit {
   const start = suspect.startSample / WORKING_RATE_HZ;

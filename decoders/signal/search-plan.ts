@@ -43,6 +43,15 @@ function speedClass(
   return { centreBaud, blocks, hop, width, smoothing, driftsHzPerSecond, peakLevel, presentShare };
 }
 
+/** Share of a class's window that a short burst is looked for in: 15 characters and a little. */
+const SHORT_SHARE = 0.36;
+
+/** The same class for bursts too short to fill its window; they are not long enough to drift. */
+export function shortClass(searchClass: SearchClass): SearchClass {
+  const blocks = Math.ceil(SHORT_SHARE * searchClass.blocks);
+  return { ...searchClass, blocks, hop: Math.max(1, Math.floor(blocks / 3)), driftsHzPerSecond: [0] };
+}
+
 /** Speeds in use on the air for five-unit teletype (common practice). */
 export const USUAL_BAUDS: readonly number[] = [45.45, 50, 56.88, 74.2, 75, 100, 110, 150, 200, 300];
 

@@ -64,6 +64,6 @@ function whiten(
     const low = k < reach ? 0 : k - reach;
     const high = k + reach >= BINS ? BINS : k + reach + 1;
     const cell = (power[k] + POWER_FLOOR) / ((prefix[high] - prefix[low]) * share[k] + POWER_FLOOR);
-    sums[k] += cell < CELL_LIMIT ? cell : CELL_LIMIT;
+    sums[k] += Math.min(cell, CELL_LIMIT);
   }
 }
