@@ -6,6 +6,7 @@ import Fastify, { type FastifyError } from 'fastify';
 import { bearerKey, callerWith, NOBODY } from './access/caller.ts';
 import { LIVE_PROTOCOL, subprotocolKey } from './access/live-key.ts';
 import type { App } from './http/app-types.ts';
+import { answerClientError } from './http/client-errors.ts';
 import { LiveHub } from './http/live-hub.ts';
 import { RequestCounts } from './http/metrics.ts';
 import { describeRoutes } from './http/openapi.ts';
@@ -120,6 +121,7 @@ async function buildHttp(
   const app: App = Fastify({
     bodyLimit: limits.bodyBytes,
     routerOptions: { maxParamLength: 100 },
+    clientErrorHandler: answerClientError,
     // An address that no router reads; everything else comes to the error handler.
     frameworkErrors: (error, _request, reply) => {
       sendRefusal(reply, new Refusal('request-malformed', error.message));

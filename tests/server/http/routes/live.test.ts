@@ -150,7 +150,7 @@ test('pages are told goodbye when the server stops', async () => {
   expect(await closed).toBe(1001);
 });
 
-test('asked without a WebSocket it is no address', async () => {
+test('asked for as a page, it says that it speaks WebSocket', async () => {
   const { app } = await testApp();
-  expect((await app.inject({ url: '/api/live' })).statusCode).toBe(404);
+  expect((await app.inject({ url: '/api/live' })).json()).toMatchObject({ status: 426, code: 'upgrade-needed' });
 });
