@@ -2,6 +2,7 @@ import Ajv from 'ajv';
 import addFormats from 'ajv-formats';
 import type { FastifySchemaCompiler } from 'fastify';
 import type { Static, TSchema } from 'typebox';
+import { Refusal } from '../refusal.ts';
 import { schemaRefusal } from './schema-errors.ts';
 
 /**
@@ -24,9 +25,13 @@ function ajv(coerceTypes: false | 'array'): Ajv.default {
 }
 
 export const validatorCompiler: FastifySchemaCompiler<TSchema> = ({ schema, httpPart }) => {
+  const part = httpPart ?? 'request';
   const validate = (httpPart === 'body' ? asGiven : fromText).compile(schema);
-  return (data: unknown) =>
-    validate(data) ? { value: data } : { error: schemaRefusal(validate.errors ?? [], httpPart ?? 'request') };
+  return (data: unknown) => {
+    if (!validate(data)) return { error: schemaRefusal(validate.errors ?? [], part) };
+    const endless = endlessNumber(data, part);
+    return endless === null ? { value: data } : { error: endless };
+  };
 };
 
 /** Reads the fields of a form, all of which are text. Throws a `Refusal`. */
@@ -34,7 +39,20 @@ export function formReader<T extends TSchema>(schema: T): (fields: Readonly<Reco
   const validate = fromText.compile<Static<T>>(schema);
   return (fields) => {
     const data: unknown = { ...fields };
-    if (validate(data)) return data;
-    throw schemaRefusal(validate.errors ?? [], 'body');
+    if (!validate(data)) throw schemaRefusal(validate.errors ?? [], 'body');
+    const endless = endlessNumber(data, 'body');
+    if (endless !== null) throw endless;
+    return data;
   };
+}
+
+/** Ajv takes "1e999" for a number and then holds it against no bound. Text has no depth, so one level is all there is. */
+function endlessNumber(data: unknown, part: string): Refusal | null {
+  if (typeof data !== 'object' || data === null) return null;
+  const found = Object.entries(data).find(([, value]) => typeof value === 'number' && !Number.isFinite(value));
+  if (found === undefined) return null;
+  const at = `${part}/${found[0]}`;
+  return new Refusal('request-malformed', `${at} must be a number that can be written out; ${found[1]} was given`, {
+    at,
+  });
 }

@@ -50,7 +50,14 @@ describe('a body', () => {
 
 test('a query is text that becomes what the schema says', () => {
   expect(validate('querystring', { n: '12', flag: 'true' })).toEqual({ value: { n: 12, flag: true, limit: 5 } });
-  for (const data of [{ n: 'twelve' }, { n: '1', limit: '' }, { n: '1', flag: 'yes' }, { n: '1', x: '2' }]) {
+  for (const data of [
+    { n: 'twelve' },
+    { n: '1', limit: '' },
+    { n: '1', flag: 'yes' },
+    { n: '1', x: '2' },
+    { n: '1e999' },
+    { n: '1', limit: '-Infinity' },
+  ]) {
     expect(validate('querystring', data).error, JSON.stringify(data)).toMatchObject({ code: 'request-malformed' });
   }
 });
@@ -58,6 +65,7 @@ test('a query is text that becomes what the schema says', () => {
 test('a form is text as well', () => {
   const read = formReader(Type.Object({ seconds: Type.Number({ minimum: 0 }) }));
   expect(read({ seconds: '2.5' })).toEqual({ seconds: 2.5 });
+  expect(() => read({ seconds: '1e999' })).toThrow('body/seconds must be a number that can be written out');
   expect(() => read({ seconds: 'long' })).toThrow('body/seconds must be number; "long" was given');
 });
 
