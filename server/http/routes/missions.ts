@@ -92,9 +92,10 @@ export function missionRoutes(app: App, services: Services, changed: () => void)
       needTeam(caller);
       const { mission, faults } = readMission(body);
       if (mission === null) {
+        const count = faults.filter(({ severity }) => severity === 'fault').length;
         throw new Refusal(
           'mission-faulty',
-          `the definition has ${faults.length} faults; nothing was changed: mend them and send it again`,
+          `the definition has ${count === 1 ? 'a fault' : `${count} faults`}; nothing was changed: mend the definition and send it again`,
           { at: 'body', faults },
         );
       }
