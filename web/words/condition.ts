@@ -28,7 +28,8 @@ export function conditionOf(now: Now, nowMs: number): Condition {
   }
   const age = ageText(Date.parse(now.lastHeard.receivedAt), nowMs);
   const recent = secondsSince(now.lastHeard.receivedAt, nowMs) < RECENT_SECONDS;
-  const heard = `${age} by ${now.lastHeard.station}`;
+  // the sentence must not lend a stranger's report the mission's voice
+  const heard = `${age} by ${now.lastHeard.station}${now.lastHeard.vouched ? '' : ', unvouched'}`;
   return {
     headline: headlineOf(now, recent, heard),
     details: [...concerns(now, nowMs), ...pending(now), ...unvouched(now), ...neverRead(now), ...waiting(now)],

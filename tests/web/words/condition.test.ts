@@ -13,6 +13,13 @@ describe('the sentence on how a satellite is', () => {
     });
   });
 
+  it('says when nobody known stands for what was heard last', () => {
+    const lastHeard = { ...now().lastHeard, vouched: false } as ReturnType<typeof now>['lastHeard'];
+    expect(conditionOf(now({ lastHeard }), NOW_MS).headline).toBe(
+      'Dunlin-1 is well. It was last heard 12 min ago by Q1LARK, unvouched.',
+    );
+  });
+
   it('speaks of the past after a long silence', () => {
     const heard = { ...now().lastHeard, receivedAt: isoAt(3 * 86_400) } as ReturnType<typeof now>['lastHeard'];
     expect(conditionOf(now({ lastHeard: heard }), NOW_MS).headline).toBe(
