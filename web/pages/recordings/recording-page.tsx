@@ -17,6 +17,9 @@ import './recordings.css';
 
 type Progress = Extract<LiveEvent, { type: 'progress' }>;
 
+/** The server's code for a simulated file whose frames are not counted as flight. */
+const REHEARSED = 'simulated';
+
 function RecordingFacts({ recording }: { readonly recording: Recording }) {
   const { audio, startedAt, startedAtSource, timeAccuracySeconds, fileName, bytes, sha256, station, vouched } =
     recording;
@@ -39,6 +42,7 @@ function RecordingFacts({ recording }: { readonly recording: Recording }) {
           {positionText(audio.seconds)} long, {audio.encoding}, {audio.sampleRateHz / 1000} kHz
           {audio.channels > 1 && `, ${audio.channels} channels`}
           {audio.channel !== null && `, of which number ${audio.channel + 1} was decoded`}
+          {audio.simulated && ', simulated: nobody ever sent it'}
         </Fact>
       )}
       <Fact name="File">
@@ -118,19 +122,18 @@ export default function RecordingPage({ id, frame }: { readonly id: string; read
           </div>
         )}
         {recording.needsTime && <StartTimeForm recording={recording} onSaved={reload} />}
-        {recording.audio?.simulated === true && recording.frames > 0 && (
-          <p>
-            It is simulated: its readings are in the{' '}
-            <a href={hrefOf('trends', null, { phase: 'rehearsal' })}>trends of the rehearsal</a>, not in those of the
-            flight.
-          </p>
-        )}
         {recording.problems.length > 0 && (
           <ul class="problems">
             {recording.problems.map(({ code, message, atSeconds }) => (
               <li key={`${code} ${atSeconds}`}>
                 {atSeconds !== null && <span class="faint">at {positionText(atSeconds)}: </span>}
                 {message}
+                {code === REHEARSED && (
+                  <>
+                    {' '}
+                    <a href={hrefOf('trends', null, { phase: 'rehearsal' })}>Trends of the rehearsal</a>
+                  </>
+                )}
               </li>
             ))}
           </ul>

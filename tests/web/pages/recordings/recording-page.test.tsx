@@ -42,9 +42,15 @@ describe('one recording', () => {
     expect(textOf(root.querySelector('.problems'))).toBe('at 0:08.6: The file is cut short.');
   });
 
-  it('says where the readings of a simulated file are', async () => {
-    const { root } = await page({ audio: { ...recording().audio, simulated: true } as never });
-    expect(textOf(root)).toContain('It is simulated: its readings are in the trends of the rehearsal');
+  it('says that a file is simulated, and where its readings are when they are not flight', async () => {
+    const audio = { ...recording().audio, simulated: true } as ReturnType<typeof recording>['audio'];
+    const invented = await page({ audio });
+    expect(textOf(invented.root.querySelector('.facts'))).toContain('simulated: nobody ever sent it');
+    expect(byText(invented.root, 'Trends of the rehearsal')).toBeNull();
+
+    const problems = [{ code: 'simulated', message: 'Its frames are kept as rehearsal.', atSeconds: null }];
+    const { root } = await page({ audio, problems });
+    expect(byText(root, 'Trends of the rehearsal')?.getAttribute('href')).toBe('/trends?phase=rehearsal');
   });
 
   it('says why it could not be decoded', async () => {
