@@ -31,6 +31,8 @@ const LEAST_RATE_STRENGTH = 11;
 const MOST_SUSPECTS = 4;
 /** A burst's own pair is among the first; the others are its side lobes. */
 const MOST_PAIRS = 8;
+/** A short burst is only found when it is clear: then its pair stands out. */
+const MOST_SHORT_PAIRS = 2;
 /** Mean |keying| of pairs that are worth reading without a character rate: strong two-tone signals only. */
 const LEAST_CLEAR = 0.5;
 const MOST_CLEAR = 2;
@@ -70,7 +72,8 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
     const endSample = startSample + searchClass.blocks * BLOCK_SAMPLES;
     const found: { suspect: Suspect; hz: number; strength: number }[] = [];
     const clear: { suspect: Suspect; openness: number }[] = [];
-    for (const pair of pairsOf(window, builder.ring, first)) {
+    const pairs = pairsOf(window, builder.ring, first);
+    for (const pair of window.byClock ? pairs : pairs.slice(0, MOST_SHORT_PAIRS)) {
       const suspect = {
         startSample,
         endSample,
