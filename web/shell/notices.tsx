@@ -1,5 +1,6 @@
 import type { ComponentChildren } from 'preact';
 import type { ApiProblem } from '../api/problem.ts';
+import { sentence } from '../words/sentence.ts';
 import { spanText } from '../words/time.ts';
 import './notices.css';
 
@@ -36,7 +37,7 @@ export function ProblemNotice({
   return (
     <div class="notice problem" role="alert">
       <p>
-        <strong>{doing}.</strong> {problem.message}
+        <strong>{doing}.</strong> {sentence(problem.message)}
         {retryAfterSeconds !== undefined && ` It may be tried again in ${spanText(retryAfterSeconds)}.`}
       </p>
       <p class="small faint">
