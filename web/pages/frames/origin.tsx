@@ -17,6 +17,7 @@ import './origin.css';
 const NONE: ReadonlySet<string> = new Set();
 
 const CHECKSUM = { pass: 'it fits', fail: 'it does not fit', none: 'none in this frame' } as const;
+const CUT_OFF = 'none was read: the frame is incomplete';
 
 /** Where a frame, or one reading of it, came from: characters, recording, station, trust, version. */
 export function Origin({
@@ -79,7 +80,7 @@ export function Origin({
           <TrustMark trust={trust} />, {confidenceText(confidence)} sure
           {frame.decision.repaired && '; repaired: the plainest reading of the tones was another'}
         </Fact>
-        <Fact name="Checksum">{CHECKSUM[frame.checksum]}</Fact>
+        <Fact name="Checksum">{frame.checksum === 'none' && !frame.complete ? CUT_OFF : CHECKSUM[frame.checksum]}</Fact>
         {[...picked].map((field) => {
           const found = frame.fields[field];
           return found === undefined ? null : (

@@ -48,6 +48,12 @@ describe('where a reading came from', () => {
     expect(fact(root, 'Assumed')).toBe('the widest limits apply');
   });
 
+  it('tells a frame without a checksum from one that was cut off before it', async () => {
+    expect(fact(await origin({ checksum: 'none' }, null), 'Checksum')).toBe('none in this frame');
+    const cut = await origin({ checksum: 'none', complete: false }, null);
+    expect(fact(cut, 'Checksum')).toBe('none was read: the frame is incomplete');
+  });
+
   it('names station, line and versions', async () => {
     const root = await origin({ vouched: false, definition: { version: 1, readingsVersion: 2 } }, null);
     expect(fact(root, 'Station')).toBe('Q1LARK unvouched');
