@@ -17,7 +17,7 @@ const PAGE = 50;
 const TRUST_WORDS: Readonly<Record<LeastTrust, string>> = {
   confirmed: 'confirmed only',
   probable: 'confirmed and probable',
-  doubtful: 'all, doubtful too',
+  doubtful: 'doubtful too',
 };
 
 const toTrust = (text: string): LeastTrust => LEAST_TRUST.find((one) => one === text) ?? 'doubtful';
