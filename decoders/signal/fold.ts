@@ -14,8 +14,10 @@ export interface Fold {
   readonly polarity: 1 | -1;
 }
 
-const PERIOD_STEP = 0.001;
-const PERIOD_STEPS = 6;
+/** The period is sought so far on either side of the one expected, in so many steps. */
+const PERIOD_REACH = 0.006;
+export const COARSE_STEPS = 2;
+export const FINE_STEPS = 6;
 /** What clear data elements count beside start and stop, when the place of the characters is sought. */
 const EYE_WEIGHT = 0.5;
 /** Places that come so near the best are given too: repeated characters fit in several ways. */
@@ -30,11 +32,17 @@ const sums = new Float64Array(256);
  * six elements on, by a mark (or the reverse, when the tones are reversed) and where the elements between are clear.
  * Best first.
  */
-export function foldStartStop(d: Float64Array, count: number, stopElements: StopElements, period: number): Fold[] {
+export function foldStartStop(
+  d: Float64Array,
+  count: number,
+  stopElements: StopElements,
+  period: number,
+  steps: number,
+): Fold[] {
   let bestPeriod = period;
   let best = 0;
-  for (let step = -PERIOD_STEPS; step <= PERIOD_STEPS; step++) {
-    const tried = period * (1 + step * PERIOD_STEP);
+  for (let step = -steps; step <= steps; step++) {
+    const tried = period * (1 + (step / steps) * PERIOD_REACH);
     const merit = scanPhases(d, count, tried, merits, sums);
     if (merit > best) {
       best = merit;

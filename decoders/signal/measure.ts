@@ -1,10 +1,11 @@
 import type { StopElements } from '../mission/types.ts';
 import { keyedRange, lookAt, looksLikeText, readElements } from './confirm.ts';
 import { WORKING_RATE_HZ } from './decimate.ts';
-import type { ToneSums } from './envelopes.ts';
 import { correlateTone, createToneSums, keying } from './envelopes.ts';
 import type { Fold } from './fold.ts';
-import { foldStartStop, PER_ELEMENT, significance } from './fold.ts';
+import { COARSE_STEPS, FINE_STEPS, foldStartStop, PER_ELEMENT, significance } from './fold.ts';
+import type { Offsets } from './refine.ts';
+import { refineTones } from './refine.ts';
 import type { SampleRing } from './sample-ring.ts';
 import { placeOf } from './sample-ring.ts';
 
@@ -79,79 +80,54 @@ export interface Measurer {
 }
 
 const MOST_SLOTS = 4096;
+/** The keying gets clearer as the tones get truer, and they as it. */
+const REFINEMENTS = 2;
 
 export function createMeasurer(): Measurer {
   const low = createToneSums(MOST_SLOTS);
   const high = createToneSums(MOST_SLOTS);
-  const trial = createToneSums(MOST_SLOTS);
   const d = new Float64Array(MOST_SLOTS);
 
-  function key(ring: SampleRing, suspect: Suspect, slot: number, count: number): number {
+  /** Correlates both tones into `low` and `high`, each `spread` Hz outside its place, and their keying into `d`. */
+  function key(ring: SampleRing, suspect: Suspect, slot: number, count: number, spread: number): number {
     const at = placeOf(ring, suspect.startSample);
     const before = (suspect.endSample - suspect.startSample) / 2 / WORKING_RATE_HZ;
     const { driftHzPerSecond: drift, lowHz, highHz } = suspect;
-    const leastShift = (LEAST_PROBE_INDEX * WORKING_RATE_HZ) / (slot * PER_ELEMENT);
-    const spread = Math.max(0, leastShift - (highHz - lowHz)) / 2 + drift * before;
-    correlateTone(ring.samples, at, slot, count, lowHz - spread, drift, low);
-    correlateTone(ring.samples, at, slot, count, highHz + spread - 2 * drift * before, drift, high);
+    correlateTone(ring.samples, at, slot, count, lowHz - spread - drift * before, drift, low);
+    correlateTone(ring.samples, at, slot, count, highHz + spread - drift * before, drift, high);
     return keying(high, low, count, PER_ELEMENT, d);
-  }
-
-  /** Sum of |tone|^2 where it is keyed. */
-  function energyAt(
-    ring: SampleRing,
-    suspect: Suspect,
-    slot: number,
-    count: number,
-    hz: number,
-    drift: number,
-    sign: 1 | -1,
-  ): number {
-    const before = (suspect.endSample - suspect.startSample) / 2 / WORKING_RATE_HZ;
-    correlateTone(ring.samples, placeOf(ring, suspect.startSample), slot, count, hz - drift * before, drift, trial);
-    return keyedEnergy(trial, d, count - PER_ELEMENT + 1, sign);
-  }
-
-  function refine(ring: SampleRing, suspect: Suspect, slot: number, count: number): Suspect {
-    const { lowHz, highHz, driftHzPerSecond: drift } = suspect;
-    const step = (0.15 * WORKING_RATE_HZ) / (slot * PER_ELEMENT);
-    const tune = (hz: number, sign: 1 | -1): number =>
-      hz +
-      step *
-        vertex(
-          energyAt(ring, suspect, slot, count, hz - step, drift, sign),
-          energyAt(ring, suspect, slot, count, hz, drift, sign),
-          energyAt(ring, suspect, slot, count, hz + step, drift, sign),
-        );
-    const seconds = (suspect.endSample - suspect.startSample) / WORKING_RATE_HZ;
-    // A drift wrong by this much leaves the ends of the stretch as far off as `step` leaves a tone.
-    const rateStep = (2 * step) / seconds;
-    const both = (rate: number): number =>
-      energyAt(ring, suspect, slot, count, highHz, rate, 1) + energyAt(ring, suspect, slot, count, lowHz, rate, -1);
-    const rate = drift + rateStep * vertex(both(drift - rateStep), both(drift), both(drift + rateStep));
-    return { ...suspect, lowHz: tune(lowHz, -1), highHz: tune(highHz, 1), driftHzPerSecond: rate };
   }
 
   return {
     measure(ring, suspect, characterHz, speeds) {
       let best: Hit | undefined;
-      for (const { baud, stopElements } of speeds) {
+      for (const baud of new Set(speeds.map((speed) => speed.baud))) {
         const slot = WORKING_RATE_HZ / baud / PER_ELEMENT;
         const period = WORKING_RATE_HZ / characterHz / slot;
         const count = Math.min(MOST_SLOTS, Math.floor((suspect.endSample - suspect.startSample) / slot));
-        const values = key(ring, suspect, slot, count);
-        const [first] = foldStartStop(d, values, stopElements, period);
-        if (first === undefined || significance(d, values, first) < LEAST_FIRST_Z) continue;
-        const refined = refine(ring, suspect, slot, count);
-        key(ring, refined, slot, count);
+        const spreadOf = ({ lowHz, highHz }: Suspect): number =>
+          Math.max(0, LEAST_PROBE_INDEX * baud - (highHz - lowHz)) / 2;
+        let spread = spreadOf(suspect);
+        const values = key(ring, suspect, slot, count, spread);
+        const stops = speeds
+          .filter((speed) => speed.baud === baud && startsAndStops(d, values, speed.stopElements, period))
+          .map((speed) => speed.stopElements);
+        if (stops.length === 0) continue;
+        let refined = suspect;
+        for (let i = 0; i < REFINEMENTS; i++) {
+          const inward = { lowHz: spread, highHz: -spread, hzPerSecond: 0 };
+          refined = moved(refined, refineTones(low, high, d, values, slot / WORKING_RATE_HZ, inward), spread);
+          spread = spreadOf(refined);
+          key(ring, refined, slot, count, spread);
+        }
         if (refined.lowHz < LOWEST_HZ) continue;
         if (refined.highHz - refined.lowHz < Math.max(LEAST_SHIFT_HZ, LEAST_INDEX * baud)) continue;
-        for (const fold of foldStartStop(d, values, stopElements, period)) {
+        for (const fold of stops.flatMap((stop) => foldStartStop(d, values, stop, period, FINE_STEPS))) {
           const elements = readElements(d, values, fold);
           const range = keyedRange(elements);
           const look = lookAt(elements, ...range);
           if (!looksLikeText(look)) continue;
-          const measured = (6 + stopElements) / (fold.period * (slot / WORKING_RATE_HZ));
+          const measured = (6 + fold.stopElements) / (fold.period * (slot / WORKING_RATE_HZ));
           const merit = look.clarity * (1 - (OFF_LIST_COST * Math.abs(measured / baud - 1)) / BAUD_TOLERANCE);
           if (merit > MARGIN * (best?.merit ?? 0)) best = hitOf(refined, fold, range, slot, look.z, merit);
         }
@@ -161,28 +137,20 @@ export function createMeasurer(): Measurer {
   };
 }
 
-function keyedEnergy(sums: ToneSums, d: Float64Array, values: number, sign: 1 | -1): number {
-  const { re, im } = sums;
-  let energy = 0;
-  for (let n = 0; n < values; n++) {
-    const weight = sign * d[n];
-    if (weight <= 0) continue;
-    let r = 0;
-    let i = 0;
-    for (let k = n; k < n + PER_ELEMENT; k++) {
-      r += re[k];
-      i += im[k];
-    }
-    energy += weight * (r * r + i * i);
-  }
-  return energy;
+/** A first look, before the tones are refined. */
+function startsAndStops(d: Float64Array, values: number, stopElements: StopElements, period: number): boolean {
+  const [fold] = foldStartStop(d, values, stopElements, period, COARSE_STEPS);
+  return fold !== undefined && significance(d, values, fold) > LEAST_FIRST_Z;
 }
 
-/** Where a parabola through three equally spaced values has its maximum, -1.5..1.5 steps from the middle one. */
-function vertex(before: number, middle: number, after: number): number {
-  const curve = before - 2 * middle + after;
-  if (curve >= 0) return before > after ? -1 : 1;
-  return Math.max(-1.5, Math.min(1.5, (before - after) / (2 * curve)));
+/** The suspect with its tones where the offsets say, counted from `spread` Hz outside of them. */
+function moved(suspect: Suspect, { lowHz, highHz, hzPerSecond }: Offsets, spread: number): Suspect {
+  return {
+    ...suspect,
+    lowHz: suspect.lowHz - spread + lowHz,
+    highHz: suspect.highHz + spread + highHz,
+    driftHzPerSecond: suspect.driftHzPerSecond + hzPerSecond,
+  };
 }
 
 function hitOf(
