@@ -14,7 +14,7 @@ import type { Pair } from './peaks.ts';
 import { collectLobes, collectPairs, findPeaks } from './peaks.ts';
 import { append, createSampleRing, placeOf } from './sample-ring.ts';
 import type { SearchClass } from './search-plan.ts';
-import { baudsToSearch, SEARCH_CLASSES, servesBaud, shortClass } from './search-plan.ts';
+import { baudsToSearch, SEARCH_CLASSES, servesBaud } from './search-plan.ts';
 import { BIN_HZ, BINS, createSpectrograph, FIRST_BIN, FRAME, HOP } from './spectrogram.ts';
 import { createStretches } from './stretches.ts';
 import type { Acquirer, SearchHint } from './types.ts';
@@ -27,12 +27,9 @@ export interface AcquirerOptions {
 
 /** 16 s of samples: the longest window and what is looked at around it. */
 const RING_SAMPLES = 1 << 17;
-const LEAST_RATE_STRENGTH = 11;
 const MOST_SUSPECTS = 4;
 /** A burst's own pair is among the first; the others are its side lobes. */
 const MOST_PAIRS = 8;
-/** A short burst is only found when it is clear: then its pair stands out. */
-const MOST_SHORT_PAIRS = 2;
 /** Mean |keying| of pairs that are worth reading without a character rate: strong two-tone signals only. */
 const LEAST_CLEAR = 0.5;
 const MOST_CLEAR = 2;
@@ -45,35 +42,33 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
   const ring = createSampleRing(RING_SAMPLES);
   const spectrograph = createSpectrograph();
   const builder = createBlockBuilder();
-  const stretches = createStretches();
   const measurer = createMeasurer();
   const irregular = createIrregularMeasurer();
   const bauds = baudsToSearch(hints);
   const classes = SEARCH_CLASSES.filter((c) => bauds.some((baud) => servesBaud(c, baud)));
-  const windowOf = (searchClass: SearchClass, byClock: boolean) => ({
+  const windows = classes.map((searchClass) => ({
     searchClass,
-    byClock,
     bauds: bauds.filter((baud) => servesBaud(searchClass, baud)),
     shears: searchClass.driftsHzPerSecond.map((drift) => shearOf(searchClass.blocks, drift)),
-  });
-  const windows = classes.flatMap((each) => [windowOf(each, true), windowOf(shortClass(each), false)]);
+  }));
+  const longest = Math.max(0, ...classes.map(({ blocks, margin, hop }) => blocks + margin + hop));
+  const stretches = createStretches(longest * BLOCK_SECONDS);
   const mean = new Float32Array(BINS);
   const scratch = new Float32Array(BINS);
   const low = createToneSums(RATE_FFT + SLOTS);
   const high = createToneSums(RATE_FFT + SLOTS);
   const d = new Float64Array(RATE_FFT + SLOTS);
-  const rateFft = createFft(RATE_FFT);
+  const rateFfts = { 512: createFft(512), 1024: createFft(1024) };
   let frames = 0;
 
   function search(window: (typeof windows)[number]): void {
     const { searchClass } = window;
-    const first = builder.ring.blocks - searchClass.blocks;
+    const first = builder.ring.blocks - searchClass.margin - searchClass.blocks;
     const startSample = first * BLOCK_SAMPLES;
     const endSample = startSample + searchClass.blocks * BLOCK_SAMPLES;
     const found: { suspect: Suspect; hz: number; strength: number }[] = [];
     const clear: { suspect: Suspect; openness: number }[] = [];
-    const pairs = pairsOf(window, builder.ring, first);
-    for (const pair of window.byClock ? pairs : pairs.slice(0, MOST_SHORT_PAIRS)) {
+    for (const pair of pairsOf(window, builder.ring, first)) {
       const suspect = {
         startSample,
         endSample,
@@ -86,16 +81,16 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
       const slot = Math.round(WORKING_RATE_HZ / searchClass.centreBaud / SLOTS);
       const values = keyingOf(suspect, slot);
       const openness = meanMagnitude(d, values);
+      if (openness < searchClass.openness) continue;
       if (openness > LEAST_CLEAR) clear.push({ suspect, openness });
-      if (!window.byClock) continue;
       const rate = rateOf(values, slot, searchClass);
-      if (rate.strength > LEAST_RATE_STRENGTH) found.push({ suspect, ...rate });
+      if (rate.strength > searchClass.rateStrength) found.push({ suspect, ...rate });
     }
     found.sort((a, b) => b.strength - a.strength);
     const hits: Hit[] = [];
     for (const { suspect, hz } of found.slice(0, MOST_SUSPECTS)) {
       if (hits.some((hit) => isNear(hit, suspect))) continue;
-      const hit = measurer.measure(ring, suspect, hz, speedsFor(hz, window.bauds));
+      const hit = measurer.measure(ring, widen(suspect, searchClass.margin), hz, speedsFor(hz, bauds));
       if (hit !== undefined) hits.push(hit);
     }
     report(hits, searchClass.blocks * BLOCK_SECONDS);
@@ -104,14 +99,13 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
     const read = clear
       .slice(0, MOST_CLEAR)
       .flatMap(({ suspect }) => irregular.measure(ring, suspect, window.bauds) ?? []);
-    // A clock may yet be found by the longest window; where it is, it decides.
-    report(read, SEARCH_CLASSES[0].blocks * BLOCK_SECONDS);
+    report(read, searchClass.blocks * BLOCK_SECONDS);
   }
 
   function report(hits: readonly Hit[], windowSeconds: number): void {
     for (const hit of hits) {
       spareLines(hit);
-      stretches.add(hit, builder.ring.blocks * BLOCK_SECONDS, windowSeconds);
+      stretches.add(hit, builder.ring.blocks * BLOCK_SECONDS, windowSeconds / 2);
     }
   }
 
@@ -135,9 +129,12 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
       collectPairs(peaks, drift, searchClass.centreBaud, pairs);
       collectLobes(peaks, drift, searchClass.centreBaud, lobes);
     }
-    return [...pairs.slice(0, MOST_PAIRS), ...lobes].filter(
-      (pair) => presentShare(cells, first, shears[pair.drift], searchClass.smoothing, pair) >= searchClass.presentShare,
-    );
+    return [...pairs.slice(0, MOST_PAIRS), ...lobes]
+      .filter(
+        (pair) =>
+          presentShare(cells, first, shears[pair.drift], searchClass.smoothing, pair) >= searchClass.presentShare,
+      )
+      .slice(0, searchClass.mostPairs);
   }
 
   /** Keying of a suspect in halves of its class's element, into `d`; returns how many values there are. */
@@ -148,11 +145,15 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
     return keying(high, low, count, SLOTS, d);
   }
 
-  function rateOf(values: number, slot: number, { centreBaud }: SearchClass): { hz: number; strength: number } {
+  function rateOf(
+    values: number,
+    slot: number,
+    { centreBaud, rateTransform }: SearchClass,
+  ): { hz: number; strength: number } {
     const rateHz = WORKING_RATE_HZ / slot;
     const lowest = (0.8 * centreBaud) / 8;
     const highest = Math.min((1.2 * centreBaud) / 7, highestCharacterRate(rateHz));
-    return findCharacterRate(d, values, rateHz, lowest, highest, rateFft);
+    return findCharacterRate(d, values, rateHz, lowest, highest, rateFfts[rateTransform]);
   }
 
   function correlate(suspect: Suspect, hz: number, slot: number, count: number, sums: ToneSums): void {
@@ -168,7 +169,6 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
     end(onFound) {
       decimator.end((block) => take(block, onFound));
       // Silence, until every window that holds a last sample has been looked at.
-      const longest = Math.max(0, ...windows.map(({ searchClass }) => searchClass.blocks + searchClass.hop));
       const silence = new Float32Array(BLOCK_SAMPLES);
       for (let i = 0; i <= longest; i++) take(silence, onFound);
       stretches.settle(Number.POSITIVE_INFINITY, onFound);
@@ -183,10 +183,17 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
       builder.add(spectrograph.first);
       if (!builder.add(spectrograph.second)) continue;
       const { blocks } = builder.ring;
-      for (const window of windows) if (blocks % window.searchClass.hop === 0) search(window);
+      for (const window of windows) {
+        if ((blocks - window.searchClass.margin) % window.searchClass.hop === 0) search(window);
+      }
       stretches.settle(blocks * BLOCK_SECONDS, onFound);
     }
   }
+}
+
+function widen(suspect: Suspect, blocks: number): Suspect {
+  const more = blocks * BLOCK_SAMPLES;
+  return { ...suspect, startSample: suspect.startSample - more, endSample: suspect.endSample + more };
 }
 
 /** Whether a suspect shares a tone with what was found: its side lobes, or the same tones under another drift. */

@@ -1,5 +1,6 @@
 import type { Fft } from './fft.ts';
 
+/** Longest transform. */
 export const RATE_FFT = 1024;
 /** Cells of the keying's spectrum count at most this much, relative to their neighbourhood. */
 const LINE_LIMIT = 10;
@@ -22,7 +23,7 @@ const prefix = new Float64Array(RATE_FFT / 2 + 2);
  * Looks for the lines that start and stop elements draw at multiples of the character rate, whatever speed and stop
  * length make it up.
  *
- * @param d keying, `count` values (at most `RATE_FFT`) at `rateHz`.
+ * @param d keying, `count` values at `rateHz`, no more than `fft` takes.
  */
 export function findCharacterRate(
   d: Float64Array,
@@ -34,8 +35,9 @@ export function findCharacterRate(
 ): CharacterRate {
   spectrumOf(d, count, fft);
   fft.run();
-  measureLines(fft.output, power, prefix, line);
-  const bin = rateHz / RATE_FFT;
+  const size = fft.input.length / 2;
+  measureLines(fft.output, size / 2, power, prefix, line);
+  const bin = rateHz / size;
   let best = 0;
   let bestHz = lowestHz;
   const lowest = Math.ceil((4 * lowestHz) / bin);
@@ -66,8 +68,13 @@ function spectrumOf(d: Float64Array, count: number, fft: Fft): void {
   for (let i = 0; i < count; i++) pairs[2 * i] = d[i] - mean;
 }
 
-function measureLines(spectrum: Float64Array, power: Float64Array, prefix: Float64Array, line: Float64Array): void {
-  const last = power.length - 1;
+function measureLines(
+  spectrum: Float64Array,
+  last: number,
+  power: Float64Array,
+  prefix: Float64Array,
+  line: Float64Array,
+): void {
   for (let k = 0; k <= last; k++) {
     const re = spectrum[2 * k];
     const im = spectrum[2 * k + 1];

@@ -155,7 +155,12 @@ const LEAST_DATA_RATIO: Curve = [
   [0.4, 0.8],
   [0.6, 0.89],
 ];
-const MOST_DATA_RATIO = 1.3;
+const MOST_DATA_RATIO: Curve = [
+  [0.4, 1.3],
+  [0.5, 1.25],
+  [0.6, 1.16],
+  [0.75, 1.12],
+];
 const LEAST_CHANGE: Curve = [
   [0.35, 0.38],
   [0.5, 0.3],
@@ -210,7 +215,7 @@ export function looksLikeText(look: Look): boolean {
     framing > along(LEAST_FRAMING, openness) &&
     framing <= along(MOST_FRAMING, openness) &&
     dataRatio > along(LEAST_DATA_RATIO, openness) &&
-    dataRatio < MOST_DATA_RATIO &&
+    dataRatio < along(MOST_DATA_RATIO, openness) &&
     (isVaried(look) || isFiller(look))
   );
 }

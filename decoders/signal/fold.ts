@@ -55,9 +55,10 @@ export function foldStartStop(
   const folds: { fold: Fold; merit: number }[] = [];
   for (let phase = 0; phase < phases; phase++) {
     const merit = merits[phase];
-    const isPeak = merit >= merits[(phase + phases - 1) % phases] && merit > merits[(phase + 1) % phases];
-    if (!isPeak || merit < RIVAL_SHARE * best) continue;
-    const start = (count - bestPeriod) / 2 + phase;
+    const before = merits[(phase + phases - 1) % phases];
+    const after = merits[(phase + 1) % phases];
+    if (merit < before || merit <= after || merit < RIVAL_SHARE * best) continue;
+    const start = (count - bestPeriod) / 2 + phase + (after - before) / (2 * (2 * merit - before - after));
     folds.push({ fold: { stopElements, period: bestPeriod, start, polarity: sums[phase] > 0 ? 1 : -1 }, merit });
   }
   folds.sort((a, b) => b.merit - a.merit);

@@ -159,7 +159,7 @@ export function createIrregularMeasurer(): IrregularMeasurer {
       const values = keying(high, low, count, PER_ELEMENT, d);
       for (const polarity of [1, -1] as const) {
         const reading = readIrregular(d, values, polarity);
-        if (!reading || reading.openness <= (best?.merit ?? 0)) continue;
+        if (!reading || LESS_THAN_A_CLOCK * reading.openness <= (best?.merit ?? 0)) continue;
         best = hitOf(suspect, reading, baud, slot / WORKING_RATE_HZ, polarity);
       }
     }
@@ -182,6 +182,7 @@ function placesOf(suspect: Suspect): readonly Suspect[] {
 
 /** Below what any regular sender scores: where both readings offer, the clock decides. */
 const SCORE = 4;
+const LESS_THAN_A_CLOCK = 0.9;
 
 function hitOf(suspect: Suspect, reading: IrregularReading, baud: number, slotSeconds: number, polarity: 1 | -1): Hit {
   const start = suspect.startSample / WORKING_RATE_HZ;
@@ -198,7 +199,7 @@ function hitOf(suspect: Suspect, reading: IrregularReading, baud: number, slotSe
     characterPhaseSeconds: start + reading.first * slotSeconds,
     characterPeriodSeconds: (STOP + stopElements) / baud,
     score: SCORE,
-    merit: reading.openness,
+    merit: LESS_THAN_A_CLOCK * reading.openness,
   };
 }
 

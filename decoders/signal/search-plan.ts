@@ -1,13 +1,15 @@
 import type { Width } from './blocks.ts';
 import type { SearchHint } from './types.ts';
 
-/** One way to look: a range of speeds, and a stretch of time that holds about 48 of their characters. */
+/** One way to look: a range of speeds, and a stretch of time that holds about 48 of their characters, or 16. */
 export interface SearchClass {
   /** Speeds within +-20 % are served. */
   readonly centreBaud: number;
   /** Length of the window, and how often one is looked at, in blocks. */
   readonly blocks: number;
   readonly hop: number;
+  /** Blocks on either side that are measured too, when something is seen in the window. */
+  readonly margin: number;
   readonly width: Width;
   /** Bins averaged, because faster keying makes wider lobes. */
   readonly smoothing: 1 | 3 | 5 | 7;
@@ -16,11 +18,18 @@ export interface SearchClass {
   readonly peakLevel: number;
   /** Least share of blocks in which the pair stands above the noise. */
   readonly presentShare: number;
+  /** Most pairs that are looked into, best first. */
+  readonly mostPairs: number;
+  /** Least mean |keying|, and least strength of the lines at the character rate. */
+  readonly openness: number;
+  readonly rateStrength: number;
+  /** Length of the transform of the keying. */
+  readonly rateTransform: 512 | 1024;
 }
 
 const both = (...rates: number[]): number[] => [0, ...rates.flatMap((rate) => [rate, -rate])];
 
-export const SEARCH_CLASSES: readonly SearchClass[] = [
+const LONG_CLASSES: readonly SearchClass[] = [
   speedClass(52, 36, 'narrow', 1, both(15, 30, 45), 1.16, 0.77),
   speedClass(68, 27, 'narrow', 1, both(20, 40), 1.16, 0.8),
   speedClass(88, 21, 'narrow', 1, both(33), 1.18, 0.8),
@@ -29,6 +38,9 @@ export const SEARCH_CLASSES: readonly SearchClass[] = [
   speedClass(200, 9, 'wide', 5, both(), 1.12, 0.87),
   speedClass(262, 7, 'wide', 7, both(), 1.12, 0.84),
 ];
+
+/** The same classes for bursts too short to fill their windows. */
+export const SEARCH_CLASSES: readonly SearchClass[] = [...LONG_CLASSES, ...LONG_CLASSES.map(shortClass)];
 
 function speedClass(
   centreBaud: number,
@@ -40,16 +52,42 @@ function speedClass(
   presentShare: number,
 ): SearchClass {
   const hop = Math.floor(blocks / 3);
-  return { centreBaud, blocks, hop, width, smoothing, driftsHzPerSecond, peakLevel, presentShare };
+  return {
+    centreBaud,
+    blocks,
+    hop,
+    margin: 0,
+    width,
+    smoothing,
+    driftsHzPerSecond,
+    peakLevel,
+    presentShare,
+    mostPairs: 13,
+    openness: 0,
+    rateStrength: 11,
+    rateTransform: 1024,
+  };
 }
 
-/** Share of a class's window that a short burst is looked for in: 15 characters and a little. */
-const SHORT_SHARE = 0.36;
-
-/** The same class for bursts too short to fill its window; they are not long enough to drift. */
-export function shortClass(searchClass: SearchClass): SearchClass {
-  const blocks = Math.ceil(SHORT_SHARE * searchClass.blocks);
-  return { ...searchClass, blocks, hop: Math.max(1, Math.floor(blocks / 3)), driftsHzPerSecond: [0] };
+/**
+ * Bursts of 15 characters are found only when they are clear, as little else would tell them from chance: their pairs stand
+ * out, and are few.
+ */
+function shortClass(long: SearchClass): SearchClass {
+  const blocks = Math.ceil(0.34 * long.blocks);
+  return {
+    ...long,
+    blocks,
+    hop: Math.max(1, Math.floor(blocks / 3)),
+    margin: Math.ceil(blocks / 2),
+    driftsHzPerSecond: long.driftsHzPerSecond.length > 3 ? both(33) : [0],
+    peakLevel: 1.4,
+    presentShare: 0.6,
+    mostPairs: 3,
+    openness: 0.38,
+    rateStrength: 8,
+    rateTransform: 512,
+  };
 }
 
 /** Speeds in use on the air for five-unit teletype (common practice). */

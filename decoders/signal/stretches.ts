@@ -12,8 +12,8 @@ interface Stretch {
 }
 
 export interface Stretches {
-  /** `windowSeconds`: length of the window of the hit; the next ones may still add to its stretch. */
-  add(hit: Hit, nowSeconds: number, windowSeconds: number): void;
+  /** `gapSeconds`: longest pause after which a hit like this still belongs to the burst before it. */
+  add(hit: Hit, nowSeconds: number, gapSeconds: number): void;
   /** Whether these tones have been found already in nearly all of this time. */
   covers(startSeconds: number, endSeconds: number, lowHz: number, highHz: number): boolean;
   /** Reports, in order of their start, the stretches that nothing can be added to any more. */
@@ -22,16 +22,17 @@ export interface Stretches {
 
 const SURE_SCORE = 6.2;
 
-export function createStretches(): Stretches {
+/** @param patienceSeconds how long after a hit another window may still see more of its burst, or see it better. */
+export function createStretches(patienceSeconds: number): Stretches {
   let open: Stretch[] = [];
   return {
-    add(hit, nowSeconds, windowSeconds) {
+    add(hit, nowSeconds, gapSeconds) {
       const { startSeconds, endSeconds } = hit;
-      const settledSeconds = nowSeconds + windowSeconds;
+      const settledSeconds = nowSeconds + patienceSeconds;
       let joined: Stretch = { startSeconds, endSeconds, best: hit, last: hit, settledSeconds };
       const others: Stretch[] = [];
       for (const stretch of open) {
-        if (continues(stretch, joined, windowSeconds / 2)) joined = join(stretch, joined);
+        if (continues(stretch, joined, gapSeconds)) joined = join(stretch, joined);
         else if (competes(stretch, joined)) joined = strongerOf(stretch, joined);
         else others.push(stretch);
       }
@@ -96,7 +97,8 @@ const strongerOf = (a: Stretch, b: Stretch): Stretch => ({
   settledSeconds: Math.max(a.settledSeconds, b.settledSeconds),
 });
 
-const worth = (hit: Hit): number => hit.score * hit.merit;
+/** How well a hit explains the signal: clarity counts more than length, of which a wrong speed may see as much. */
+const worth = (hit: Hit): number => hit.score * hit.merit ** 2;
 
 function sameTones(a: Hit, b: Hit): boolean {
   const moved = a.driftHzPerSecond * (b.middleSeconds - a.middleSeconds);
