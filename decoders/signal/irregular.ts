@@ -181,8 +181,8 @@ function placesOf(suspect: Suspect): readonly Suspect[] {
 }
 
 /** Below what any regular sender scores: where both readings offer, the clock decides. */
-const SCORE = 4;
-const LESS_THAN_A_CLOCK = 0.9;
+const SCORE = 5;
+const LESS_THAN_A_CLOCK = 0.95;
 
 function hitOf(suspect: Suspect, reading: IrregularReading, baud: number, slotSeconds: number, polarity: 1 | -1): Hit {
   const start = suspect.startSample / WORKING_RATE_HZ;
