@@ -42,7 +42,8 @@ export function phaseTurn(bins: number, turns: number, diffusion: number): Phase
   const mean = bins * turns - whole;
   const binRadians = (2 * Math.PI) / bins;
   const variance = Math.max(diffusion / (binRadians * binRadians), Math.abs(mean) - mean * mean);
-  const square = variance + mean * mean;
+  // Three taps can spread no farther than one bin.
+  const square = Math.min(1, variance + mean * mean);
   return {
     bins: ((whole % bins) + bins) % bins,
     // Rounding must not make a tap negative: its logarithm is taken in the end.
