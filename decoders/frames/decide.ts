@@ -151,6 +151,9 @@ export function judge(
   if (foreignNatsPerCharacter > FOREIGN_NATS) notes.push('foreign-text');
   if (sisterMass > 0) notes.push('other-literal-heard');
   const certainFree = Math.exp(bestFree.logFree - free) >= PROBABLE_POSTERIOR;
+  const fields = fieldsOf(layout, reading, scores, confidenceOf);
+  // A piece of a frame that holds no field tells nothing.
+  const noField = Object.keys(fields).length === 0;
   const checksum = checksumState(checked, contradicted, certainFree, posterior);
   return {
     frame: layout.frame,
@@ -159,9 +162,9 @@ export function judge(
     endSeconds: endOf(input.soft, best.best.candidate.toSlot),
     complete: whole,
     checksum,
-    trust: notes.length > 0 ? 'doubtful' : trustOf(posterior, checksum, whole),
+    trust: notes.length > 0 || (!whole && noField) ? 'doubtful' : trustOf(posterior, checksum, whole),
     confidence: posterior,
-    fields: fieldsOf(layout, reading, scores, confidenceOf),
+    fields,
     characters: charactersOfReading(layout, reading, scores, posterior),
     decision: {
       posterior,
