@@ -32,11 +32,12 @@ describe('a line', () => {
   });
 
   test('stays so through short fades, and is over when it is gone', () => {
-    const { lineStates } = feed(160, (block) => block < 130 && block % 12 !== 11);
+    const { lineStates } = feed(280, (block) => block < 240 && block % 12 !== 11);
     const first = lineStates.indexOf(true);
     expect(first).toBeGreaterThan(0);
-    expect(lineStates.slice(first, 130)).not.toContain(false);
-    expect(lineStates[159]).toBe(false);
+    expect(first).toBeLessThan(200);
+    expect(lineStates.slice(first, 240)).not.toContain(false);
+    expect(lineStates[279]).toBe(false);
   });
 
   test('that comes and goes by turns is none', () => {

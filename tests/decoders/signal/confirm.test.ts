@@ -55,7 +55,8 @@ test('what senders repeat is text too', () => {
 
 test('perfect framing reaches the z it can reach, and no more', () => {
   const codes = codesOf(TEXT);
-  const elements = readElements(clockedKeying([...codes, 0], 1.5), 4000, foldOf(1.5));
+  const d = clockedKeying([...codes, 0], 1.5);
+  const elements = readElements(d, d.length, foldOf(1.5));
   const { z, clarity, openness, framing, dataRatio } = lookAt(elements, 0, codes.length);
   expect(z).toBeCloseTo(Math.sqrt(2 * codes.length), 6);
   expect([clarity, openness, framing / 2, dataRatio]).toEqual([1, 1, 1, 1].map((one) => expect.closeTo(one, 9)));
@@ -97,6 +98,16 @@ describe('is not taken for text:', () => {
       });
       for (let start = 0; start < 28; start += 2) expect(looksLikeText(look(d, foldOf(1, start)))).toBe(false);
     }
+  });
+
+  test('clear keying in which stops are missing now and then', () => {
+    const d = clockedKeying(codesOf(TEXT), 1.5);
+    const elements = readElements(d, d.length, foldOf(1.5));
+    const { characters } = elements;
+    const values = elements.values.slice();
+    for (let c = 0; c < characters; c += 4) values[c * ELEMENTS + 6] = -1;
+    expect(looksLikeText(lookAt(elements, 0, characters))).toBe(true);
+    expect(looksLikeText(lookAt({ characters, values }, 0, characters))).toBe(false);
   });
 
   test('one character over and over that no sender repeats', () => {
