@@ -88,6 +88,59 @@ describe('one burst is found once', () => {
   });
 });
 
+// Speed, shift (85 Hz or one speed at least), stop, phase and polarity in turn: each occurs with several of the others.
+describe('every usual sender is found, its parameters too', () => {
+  const BAUDS = [500 / 11, 50, 75, 100, 110, 150, 200, 300];
+  const SHIFTS_HZ = [85, 170, 200, 425, 450, 850];
+  const STOPS = [1, 1.42, 1.5, 2] as const;
+  const PHASES = ['continuous', 'switched', 'random'] as const;
+  const kinds = BAUDS.flatMap((baud, b) =>
+    SHIFTS_HZ.filter((shiftHz) => shiftHz >= baud && (shiftHz === 85 || SHIFTS_HZ.indexOf(shiftHz) % 2 === b % 2)).map(
+      (shiftHz, s) => ({
+        baud,
+        shiftHz,
+        stopElements: STOPS[(b + s) % 4],
+        phase: PHASES[(b + 2 * s) % 3],
+        reversed: (b + s) % 2 === 0,
+      }),
+    ),
+  );
+  test.each(kinds)('$baud Bd, $shiftHz Hz, stop $stopElements, $phase, reversed $reversed', (kind) => {
+    const { baud, shiftHz, stopElements, phase, reversed } = kind;
+    const random = new Random(Math.round(1000 * baud + shiftHz));
+    const lowHz = random.uniform(500, 2800 - shiftHz);
+    const codes = Array.from({ length: 62 }, () => random.integer(32));
+    const burst = keyBurst(codes, {
+      sampleRateHz: RATE_HZ,
+      baud,
+      stopElements,
+      markHz: reversed ? lowHz + shiftHz : lowHz,
+      spaceHz: reversed ? lowHz : lowHz + shiftHz,
+      amplitude: 0.3,
+      phase,
+      random,
+    });
+    const samples = new Float32Array(burst.length + 4 * RATE_HZ);
+    samples.set(burst, 2 * RATE_HZ);
+    addNoiseAtEbN0(samples, { ebN0Db: 15, baud, sampleRateHz: RATE_HZ, signalPower: 0.045, random });
+    const found = acquire(samples);
+    expect(found).toHaveLength(1);
+    expect(Math.abs(found[0].baud / baud - 1)).toBeLessThan(0.015);
+    expect(found[0].markHz > found[0].spaceHz).toBe(reversed);
+    expect(Math.abs(Math.abs(found[0].spaceHz - found[0].markHz) - shiftHz)).toBeLessThan(0.3 * baud);
+    expect(found[0].startSeconds).toBeLessThan(2 + burst.length / RATE_HZ / 2);
+    expect(found[0].endSeconds).toBeGreaterThan(2 + burst.length / RATE_HZ / 2);
+  });
+});
+
+test('two bursts with silence between are found as two', () => {
+  const one = scene({});
+  const found = acquire(Float32Array.from([...one, ...new Float32Array(20 * RATE_HZ), ...one]));
+  expect(found).toHaveLength(2);
+  const apartSeconds = one.length / RATE_HZ + 20;
+  expect(Math.abs(found[1].startSeconds - found[0].startSeconds - apartSeconds)).toBeLessThan(1);
+});
+
 test('the same samples in other blocks give the same', () => {
   const samples = scene({ ebN0Db: 7 });
   const whole = acquire(samples);
