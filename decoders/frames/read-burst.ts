@@ -41,7 +41,7 @@ export function readBurstFrames(
 
 /** Whether more work could change anything: cut frames and those whose name is open need more than a closer look. */
 function isSettled({ trust, complete, checksum, decision }: DecodedFrame): boolean {
-  return trust === 'confirmed' || !complete || checksum === 'fail' || decision.notes.length > 0 || trust === 'probable';
+  return trust !== 'doubtful' || !complete || checksum === 'fail' || decision.notes.length > 0;
 }
 
 const RANK: Readonly<Record<Trust, number>> = { doubtful: 0, probable: 1, confirmed: 2 };

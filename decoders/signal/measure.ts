@@ -8,6 +8,7 @@ import type { Offsets } from './refine.ts';
 import { refineTones } from './refine.ts';
 import type { SampleRing } from './sample-ring.ts';
 import { placeOf } from './sample-ring.ts';
+import type { Acquisition } from './types.ts';
 
 /** A stretch of samples and the two tones thought to be keyed in it. */
 export interface Suspect {
@@ -20,18 +21,8 @@ export interface Suspect {
 }
 
 /** A stretch in which start-stop keying was found. Frequencies hold at `middleSeconds`. */
-export interface Hit {
-  readonly startSeconds: number;
-  readonly endSeconds: number;
+export interface Hit extends Acquisition {
   readonly middleSeconds: number;
-  readonly baud: number;
-  readonly stopElements: StopElements;
-  readonly markHz: number;
-  readonly spaceHz: number;
-  readonly driftHzPerSecond: number;
-  readonly characterPhaseSeconds: number;
-  readonly characterPeriodSeconds: number;
-  readonly score: number;
   /** What decides between readings of the same signal; comparable across speeds and stop lengths. */
   readonly merit: number;
 }

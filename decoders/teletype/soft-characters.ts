@@ -38,12 +38,3 @@ export function codeLogPosteriors(soft: SoftCharacters, slot: number, out: Float
     }
   }
 }
-
-/** The slots `from..to-1` as soft characters of their own. */
-export function sliceSlots(soft: SoftCharacters, from: number, to: number): SoftCharacters {
-  return {
-    count: to - from,
-    startSeconds: soft.startSeconds.slice(from, to),
-    elementLlr: soft.elementLlr.slice(from * ELEMENTS_PER_SLOT, to * ELEMENTS_PER_SLOT),
-  };
-}

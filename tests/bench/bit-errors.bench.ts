@@ -1,5 +1,6 @@
 import { Random } from '../../decoders/simulate/random.ts';
 import { demodulate } from '../../decoders/teletype/demodulate.ts';
+import { fewestErrors } from '../decoders/support/soft.ts';
 import { noisyBurst, RATE_HZ } from './support/signal.ts';
 import { printTable } from './support/table.ts';
 
@@ -67,19 +68,4 @@ function measure(shiftHz: number, ebN0Db: number): { wrong: number; elements: nu
     elements += codes.length * 5;
   }
   return { wrong, elements, lost };
-}
-
-/** Data elements in error where the codes fit best among the slots found. */
-function fewestErrors(codes: readonly number[], llr: Float32Array): number {
-  let fewest = Number.POSITIVE_INFINITY;
-  for (let offset = 0; offset <= llr.length / 7 - codes.length; offset++) {
-    let errors = 0;
-    for (let k = 0; k < codes.length; k++) {
-      for (let bit = 0; bit < 5; bit++) {
-        if ((codes[k] >> bit) % 2 !== (llr[(k + offset) * 7 + 1 + bit] > 0 ? 1 : 0)) errors++;
-      }
-    }
-    fewest = Math.min(fewest, errors);
-  }
-  return fewest;
 }

@@ -1,5 +1,6 @@
-import { matchFrames } from '../../decoders/frames/match.ts';
+import { readBurstFrames } from '../../decoders/frames/read-burst.ts';
 import { Random } from '../../decoders/simulate/random.ts';
+import type { PhaseLaw } from '../../decoders/simulate/transmitter.ts';
 import { encode } from '../../decoders/teletype/alphabets.ts';
 import { BurstReader } from '../../decoders/teletype/burst-reader.ts';
 import { digitMission, randomFrame } from './support/frames.ts';
@@ -7,17 +8,22 @@ import { noisyBurst, RATE_HZ } from './support/signal.ts';
 import { printTable } from './support/table.ts';
 import { proportion } from './support/wilson.ts';
 
-const FRAMES = 50;
-const LEVELS_DB = [6, 7, 7.5, 8, 8.5, 9, 10, 11, 12];
-const CHECKSUMS = ['crc-16/ibm-3740', 'crc-8/smbus', null];
+const FRAMES = 30;
+const LEVELS_DB = [1, 2, 3, 4, 5, 6, 7, 7.5, 8, 8.5, 9, 10];
+const CASES: readonly { readonly checksum: string | null; readonly phase: PhaseLaw }[] = [
+  { checksum: 'crc-16/ibm-3740', phase: 'continuous' },
+  { checksum: 'crc-16/ibm-3740', phase: 'switched' },
+  { checksum: 'crc-8/smbus', phase: 'continuous' },
+  { checksum: null, phase: 'continuous' },
+];
 
 /**
- * Whole frames from noise: search, demodulation and frame decision with nothing known but the layout. "Right": the
+ * Whole frames from noise: search, demodulation, decision and the reading through phase, nothing known but the layout. "Right": the
  * best reading is what was sent. "Accepted": confirmed with a checksum, probable without. "Plain": the share of frames in
  * which an ideal receiver with perfect timing gets all data elements right, one by one, 0.5 exp(-Eb/2N0) each.
  */
 export async function run(): Promise<void> {
-  for (const checksum of CHECKSUMS) {
+  for (const { checksum, phase } of CASES) {
     const mission = digitMission(checksum);
     const accepting = checksum === null ? 'probable' : 'confirmed';
     const rows = LEVELS_DB.map((ebN0Db) => {
@@ -30,10 +36,10 @@ export async function run(): Promise<void> {
         const reader = new BurstReader({ sampleRateHz: RATE_HZ });
         let found = false;
         let right = false;
-        const { samples } = noisyBurst({ codes, ebN0Db, random });
-        const take: Parameters<BurstReader['end']>[0] = ({ burst }) => {
+        const { samples } = noisyBurst({ codes, ebN0Db, random, phase });
+        const take: Parameters<BurstReader['end']>[0] = ({ signal }) => {
           found = true;
-          for (const { frame } of matchFrames(burst.soft, [mission])) {
+          for (const { frame } of readBurstFrames(signal, [mission]).frames) {
             right ||= frame.text === text;
             if (frame.trust !== accepting) continue;
             if (frame.text === text) counts.accepted++;
@@ -56,7 +62,7 @@ export async function run(): Promise<void> {
       ];
     });
     printTable(
-      `${FRAMES} frames a row, ${checksum ?? 'no checksum'} (95 % intervals)`,
+      `${FRAMES} frames a row, ${checksum ?? 'no checksum'}, phase ${phase} (95 % intervals)`,
       ['Eb/N0 dB', 'burst found', 'right', `accepted (${accepting})`, 'wrong', 'plain receiver'],
       rows,
     );

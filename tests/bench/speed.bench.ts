@@ -6,12 +6,13 @@ import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Random } from '../../decoders/simulate/random.ts';
 import { simulateRecording } from '../../decoders/simulate/recording.ts';
-import { digitMission, randomFrame } from './support/frames.ts';
+import { digitDefinition, digitMission, randomFrame } from './support/frames.ts';
 import { printTable } from './support/table.ts';
 
 const ROOT = join(dirname(fileURLToPath(import.meta.url)), '..', '..');
 const CLI = join(ROOT, 'dist', 'server', 'cli', 'main.js');
 const REPEATS = 3;
+const CHECKSUM = 'crc-16/ibm-3740';
 
 interface Cost {
   readonly cpuSeconds: number;
@@ -38,7 +39,7 @@ export async function run(): Promise<void> {
     const meter = join(folder, 'meter.mjs');
     writeFileSync(meter, METER);
     const mission = join(folder, 'mission.json');
-    writeFileSync(mission, JSON.stringify(missionFile()));
+    writeFileSync(mission, JSON.stringify(digitDefinition(CHECKSUM)));
     const empty = measure(meter, folder, ['-e', '0']);
     const rows: string[][] = [['empty process', '', ...cells(empty, empty), '']];
     for (const minutes of [10, 60]) {
@@ -75,22 +76,9 @@ function cells(cost: Cost, empty: Cost): string[] {
   ];
 }
 
-function missionFile(): unknown {
-  const fields = Array.from({ length: 9 }, (_, i) => [{ field: `f${i}`, digits: 4 }, { text: ' ' }]).flat();
-  return {
-    fiveunit: 1,
-    id: 'bench-1',
-    name: 'Bench',
-    callSign: 'Q0DUN',
-    beacon: { modulation: 'afsk' },
-    frames: [{ id: 'a', layout: [{ text: 'Q0DUN A ' }, ...fields, { checksum: 'crc-16/ibm-3740', hex: 4 }] }],
-    parameters: [],
-  };
-}
-
 async function writeNoise(file: string, minutes: number): Promise<void> {
   const random = new Random(minutes);
-  const mission = digitMission('crc-16/ibm-3740');
+  const mission = digitMission(CHECKSUM);
   const { wav } = simulateRecording({
     texts: Array.from({ length: minutes }, () => randomFrame(mission, random)),
     keying: { alphabet: 'ita2', baud: 500 / 11, markHz: 1275.3, spaceHz: 1445.3, stopElements: 1.5 },

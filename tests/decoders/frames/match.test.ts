@@ -3,9 +3,8 @@ import { matchFrames } from '../../../decoders/frames/match.ts';
 import { renderFrame } from '../../../decoders/frames/render.ts';
 import { Random } from '../../../decoders/simulate/random.ts';
 import { encode } from '../../../decoders/teletype/alphabets.ts';
-import type { SoftCharacters } from '../../../decoders/teletype/types.ts';
 import { digitFrame, missionOf } from '../support/missions.ts';
-import { certain, heard } from '../support/soft.ts';
+import { certain, heard, sliceSlots } from '../support/soft.ts';
 
 const CRC16 = missionOf({ a: digitFrame('crc-16/ibm-3740') });
 const PLAIN = missionOf({ a: digitFrame(null) });
@@ -29,14 +28,6 @@ function values(seed: number): Record<string, number> {
 }
 
 const codesOf = (text: string) => encode(text, 'ita2', { startShift: 'unknown' });
-
-function slotsCut(soft: SoftCharacters, from: number, to: number): SoftCharacters {
-  return {
-    count: to - from,
-    startSeconds: soft.startSeconds.slice(from, to),
-    elementLlr: soft.elementLlr.slice(from * 7, to * 7),
-  };
-}
 
 describe('whole frames', () => {
   test('a certain frame is confirmed by its checksum, field by field', () => {
@@ -194,7 +185,7 @@ describe('cut frames', () => {
   const soft = certain(codesOf(text));
 
   test('the beginning lost: the fields that were heard whole', () => {
-    const [{ frame }] = matchFrames(slotsCut(soft, 22, soft.count), [CRC16]);
+    const [{ frame }] = matchFrames(sliceSlots(soft, 22, soft.count), [CRC16]);
     expect(frame.complete).toBe(false);
     expect(frame.checksum).toBe('none');
     expect(frame.fields.f0).toBeUndefined();
@@ -202,7 +193,7 @@ describe('cut frames', () => {
   });
 
   test('the end lost', () => {
-    const [{ frame }] = matchFrames(slotsCut(soft, 0, 30), [CRC16]);
+    const [{ frame }] = matchFrames(sliceSlots(soft, 0, 30), [CRC16]);
     expect(frame.complete).toBe(false);
     expect(frame.fields.f1.raw).toBe(values(9).f1);
     expect(frame.fields.f8).toBeUndefined();

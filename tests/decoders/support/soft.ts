@@ -39,3 +39,27 @@ export function certain(codes: readonly number[]): SoftCharacters {
     elementLlr: Float32Array.from(codes.flatMap(elementsOf), (mark) => (mark === 1 ? 14 : -14)),
   };
 }
+
+/** The slots `from..to-1` as soft characters of their own. */
+export function sliceSlots(soft: SoftCharacters, from: number, to: number): SoftCharacters {
+  return {
+    count: to - from,
+    startSeconds: soft.startSeconds.slice(from, to),
+    elementLlr: soft.elementLlr.slice(from * ELEMENTS_PER_SLOT, to * ELEMENTS_PER_SLOT),
+  };
+}
+
+/** Data elements in error where the codes fit best among the slots found; what stands before and after is not counted. */
+export function fewestErrors(codes: readonly number[], llr: Float32Array): number {
+  let fewest = Number.POSITIVE_INFINITY;
+  for (let offset = 0; offset <= llr.length / ELEMENTS_PER_SLOT - codes.length; offset++) {
+    let errors = 0;
+    codes.forEach((code, k) => {
+      for (let bit = 0; bit < 5; bit++) {
+        if ((code >> bit) % 2 !== (llr[(k + offset) * ELEMENTS_PER_SLOT + 1 + bit] > 0 ? 1 : 0)) errors++;
+      }
+    });
+    fewest = Math.min(fewest, errors);
+  }
+  return fewest;
+}

@@ -5,6 +5,7 @@ import { type DemodulatedBurst, demodulate } from '../../../decoders/teletype/de
 import { printSoft } from '../../../decoders/teletype/print.ts';
 import fsk from '../../reference/fsk-ber.json' with { type: 'json' };
 import { type Keyed, keyed } from '../support/keyed.ts';
+import { fewestErrors } from '../support/soft.ts';
 
 const TEXT = 'Q0DUN P 00042 7921 -0130 412 388 000 000 11 NOM B72E';
 const CODES = encode(TEXT, 'ita2', { startShift: 'unknown' });
@@ -61,21 +62,6 @@ test.each([6, 8])('errs as an ideal noncoherent receiver does at %d dB, with eve
   // 12 000 elements: at 8 dB 254 errors are due, their spread is 6 %; three of these.
   expect(Math.abs(wrong / bits / theory - 1)).toBeLessThan(0.19);
 });
-
-/** Element errors at the best place: what stands before and after the codes is not counted. */
-function fewestErrors(codes: readonly number[], llr: Float32Array): number {
-  let fewest = Number.POSITIVE_INFINITY;
-  for (let offset = 0; offset <= llr.length / 7 - codes.length; offset++) {
-    let errors = 0;
-    codes.forEach((code, k) => {
-      for (let bit = 0; bit < 5; bit++) {
-        if ((code >> bit) % 2 !== (llr[(k + offset) * 7 + 1 + bit] > 0 ? 1 : 0)) errors++;
-      }
-    });
-    fewest = Math.min(fewest, errors);
-  }
-  return fewest;
-}
 
 test('a voice 20 dB louder before the burst does not spoil it', () => {
   const signal = keyed({ codes: CODES, baud: 500 / 11, shiftHz: 170, ebN0Db: 14, seed: 9 });

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
-import { boundLlr, CODE_COUNT, codeLogPosteriors, sliceSlots } from '../../../decoders/teletype/soft-characters.ts';
-import { certain } from '../support/soft.ts';
+import { boundLlr, CODE_COUNT, codeLogPosteriors } from '../../../decoders/teletype/soft-characters.ts';
+import { certain, sliceSlots } from '../support/soft.ts';
 
 test('code probabilities sum to one and follow the elements', () => {
   const soft = certain([10]);
