@@ -24,10 +24,11 @@ export function boxMean(cells: Float32Array, first: number, shear: Int32Array, m
 }
 
 function addShifted(cells: Float32Array, row: number, shift: number, sums: Float32Array): void {
-  for (let k = 0; k < BINS; k++) {
-    const bin = k + shift;
-    sums[k] += bin >= 0 && bin < BINS ? cells[row + bin] : NOISE_CELL;
-  }
+  const from = Math.max(0, -shift);
+  const to = Math.min(BINS, BINS - shift);
+  for (let k = 0; k < from; k++) sums[k] += NOISE_CELL;
+  for (let k = from; k < to; k++) sums[k] += cells[row + k + shift];
+  for (let k = Math.max(from, to); k < BINS; k++) sums[k] += NOISE_CELL;
 }
 
 /** Running mean over an odd number of bins, in place, `scratch` as long as `values`; narrower at the ends. */

@@ -48,13 +48,16 @@ export function findPeaks(mean: Float32Array, lines: Uint8Array, level: number):
 export function collectPairs(peaks: readonly Peak[], drift: number, baud: number, pairs: Pair[]): void {
   const leastBins = Math.max(LEAST_SHIFT_HZ, LEAST_INDEX * baud) / BIN_HZ;
   const mostBins = GREATEST_SHIFT_HZ / BIN_HZ;
+  // Peaks come strongest first: `b` is never above `a`.
   for (let i = 0; i < peaks.length; i++) {
+    const a = peaks[i];
     for (let j = i + 1; j < peaks.length; j++) {
-      const apart = Math.abs(peaks[i].bin - peaks[j].bin);
+      const b = peaks[j];
+      const rank = b.level + a.level / 2;
+      if (!hasRoom(pairs, MOST_PAIRS, rank)) break;
+      const apart = Math.abs(a.bin - b.bin);
       if (apart < leastBins || apart > mostBins) continue;
-      const [low, high] = peaks[i].bin < peaks[j].bin ? [peaks[i], peaks[j]] : [peaks[j], peaks[i]];
-      const least = Math.min(low.level, high.level);
-      insert({ low, high, drift, rank: least + Math.max(low.level, high.level) / 2 }, pairs, MOST_PAIRS);
+      insert(a.bin < b.bin ? { low: a, high: b, drift, rank } : { low: b, high: a, drift, rank }, pairs, MOST_PAIRS);
     }
   }
 }
@@ -63,22 +66,34 @@ export function collectPairs(peaks: readonly Peak[], drift: number, baud: number
 export function collectLobes(peaks: readonly Peak[], drift: number, baud: number, pairs: Pair[]): void {
   const half = Math.max(HIDDEN_INDEX * baud, LEAST_HIDDEN_HZ) / 2 / BIN_HZ;
   for (const { bin, level } of peaks) {
+    if (!hasRoom(pairs, MOST_LOBES, level)) break;
     if (bin < half || bin + half > BINS - 1) continue;
     const [low, high] = [bin - half, bin + half];
     insert({ low: { bin: low, level }, high: { bin: high, level }, drift, rank: level }, pairs, MOST_LOBES);
   }
 }
 
+/** Whether a pair of this rank would stay: nearly all do not, and need not be made. */
+function hasRoom(pairs: readonly Pair[], most: number, rank: number): boolean {
+  return pairs.length < most || rank > pairs[most - 1].rank;
+}
+
 function insert(pair: Pair, pairs: Pair[], most: number): void {
-  const twin = pairs.findIndex(
-    ({ low, high }) => Math.abs(low.bin - pair.low.bin) < SAME_BINS && Math.abs(high.bin - pair.high.bin) < SAME_BINS,
-  );
+  const twin = twinOf(pair, pairs);
   if (twin >= 0) {
     if (pairs[twin].rank >= pair.rank) return;
     pairs.splice(twin, 1);
   }
-  const place = pairs.findIndex(({ rank }) => rank < pair.rank);
-  if (place >= 0) pairs.splice(place, 0, pair);
-  else pairs.push(pair);
-  pairs.length = Math.min(pairs.length, most);
+  let place = pairs.length;
+  while (place > 0 && pairs[place - 1].rank < pair.rank) place--;
+  pairs.splice(place, 0, pair);
+  if (pairs.length > most) pairs.pop();
+}
+
+function twinOf({ low, high }: Pair, pairs: readonly Pair[]): number {
+  for (let i = 0; i < pairs.length; i++) {
+    const other = pairs[i];
+    if (Math.abs(other.low.bin - low.bin) < SAME_BINS && Math.abs(other.high.bin - high.bin) < SAME_BINS) return i;
+  }
+  return -1;
 }

@@ -1,6 +1,4 @@
-import { createReadStream } from 'node:fs';
-import { stat } from 'node:fs/promises';
-import type { Readable } from 'node:stream';
+import { open, stat } from 'node:fs/promises';
 import { CommandError } from './exit.ts';
 import type { Io } from './io.ts';
 
@@ -10,8 +8,11 @@ export interface Input {
   readonly name: string;
   /** Null when it cannot be known beforehand. */
   readonly bytes: number | null;
-  open(): Readable;
+  open(): AsyncIterable<Uint8Array>;
 }
+
+/** Read at once: enough that a call's cost is lost in it, not so much that memory shows it. */
+const PIECE_BYTES = 2 ** 18;
 
 /**
  * Finds an input.
@@ -26,11 +27,11 @@ export async function findInput(name: string, io: Io): Promise<Input> {
   if (found.isDirectory()) {
     throw new CommandError('unreadable-file', `${name}: this is a folder; name the files in it`);
   }
-  return { name, bytes: found.isFile() ? found.size : null, open: () => createReadStream(name) };
+  return { name, bytes: found.isFile() ? found.size : null, open: () => piecesOfFile(name) };
 }
 
 /**
- * Bytes of an input, piece by piece.
+ * Bytes of an input, piece by piece. A piece holds until the next one is asked for.
  *
  * @throws CommandError naming the file and what hinders.
  */
@@ -39,6 +40,21 @@ export async function* pieces(input: Input): AsyncGenerator<Uint8Array> {
     for await (const piece of input.open()) yield piece;
   } catch (error) {
     throw isSystemError(error) ? new CommandError('unreadable-file', `${input.name}: ${reasonOf(error)}`) : error;
+  }
+}
+
+/** One buffer for all pieces: a new one for each would cost more time than the reading. */
+async function* piecesOfFile(name: string): AsyncGenerator<Uint8Array> {
+  const file = await open(name);
+  try {
+    const piece = new Uint8Array(PIECE_BYTES);
+    for (;;) {
+      const { bytesRead } = await file.read(piece);
+      if (bytesRead === 0) return;
+      yield piece.subarray(0, bytesRead);
+    }
+  } finally {
+    await file.close();
   }
 }
 
@@ -58,7 +74,7 @@ export async function readText(name: string, io: Io): Promise<string> {
     if (bytes > maxTextBytes) {
       throw new CommandError('too-large', `${name}: larger than ${maxTextBytes / 2 ** 20} MB, so this is no text file`);
     }
-    collected.push(piece);
+    collected.push(piece.slice());
   }
   try {
     return new TextDecoder('utf-8', { fatal: true }).decode(Buffer.concat(collected));

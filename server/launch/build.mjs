@@ -7,15 +7,18 @@ import { root, run, toolScript } from './child.mjs';
 const targets = {
   server: {
     sources: ['decoders', 'server', 'tsconfig.base.json', 'package-lock.json'],
-    product: 'dist/server/cli/main.js',
+    product: 'dist/server/main.js',
     outputs: ['dist/decoders', 'dist/server'],
-    command: () => [toolScript('typescript', 'tsc'), '-b', 'server'],
+    commands: () => [
+      [toolScript('typescript', 'tsc'), '-b', 'decoders'],
+      [toolScript('vite'), 'build', 'server', '--logLevel', 'warn'],
+    ],
   },
   web: {
     sources: ['decoders', 'web', 'package-lock.json'],
     product: 'dist/web/index.html',
     outputs: ['dist/web'],
-    command: () => [toolScript('vite'), 'build', 'web', '--logLevel', 'warn'],
+    commands: () => [[toolScript('vite'), 'build', 'web', '--logLevel', 'warn']],
   },
 };
 
@@ -38,15 +41,18 @@ export function isBuilt(name) {
  * @param {{ quiet?: boolean }} options `quiet` keeps standard output clean.
  */
 export async function build(name, { quiet = false } = {}) {
-  const { sources, product, outputs, command } = targets[name];
+  const { sources, product, outputs, commands } = targets[name];
   const { hash, files } = fingerprint(sources);
   // The compiler leaves what a source made that is gone: start afresh, lest a dead module lives on.
   if (readStamp(name).files.some((file) => !files.includes(file))) {
     for (const output of outputs) rmSync(join(root, output), { recursive: true, force: true });
   }
-  const code = await run(process.execPath, command(), {
-    stdio: ['ignore', quiet ? process.stderr.fd : 'inherit', 'inherit'],
-  });
+  let code = 0;
+  for (const command of commands()) {
+    code ||= await run(process.execPath, command, {
+      stdio: ['ignore', quiet ? process.stderr.fd : 'inherit', 'inherit'],
+    });
+  }
   if (code !== 0 || !existsSync(join(root, product))) {
     throw new Error(`building ${name} failed; the messages above say where`);
   }

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { root, toolScript } from './child.mjs';
 import { prepare } from './prepare.mjs';
 
-// `npm run dev`: the compiler watches, the server restarts on what it writes, and the pages come from the bundler's own
+// `npm run dev`: the bundler watches, the server restarts on what it writes, and the pages come from the bundler's own
 // server, which hands /api on. Arguments go to `serve`.
 try {
   await prepare({ targets: ['server', 'web'] });
@@ -12,9 +12,9 @@ try {
   process.exit(1);
 }
 
-const main = join('dist', 'server', 'cli', 'main.js');
+const main = join('dist', 'server', 'main.js');
 const children = [
-  [toolScript('typescript', 'tsc'), '-b', 'server', '--watch', '--preserveWatchOutput'],
+  [toolScript('vite'), 'build', 'server', '--watch', '--logLevel', 'warn'],
   ['--watch', '--watch-preserve-output', main, 'serve', '--demo', ...process.argv.slice(2)],
   [toolScript('vite'), 'web'],
 ].map((args) => spawn(process.execPath, args, { cwd: root, stdio: ['ignore', 'inherit', 'inherit'] }));

@@ -20,7 +20,7 @@ export async function enterCommandLine(args, preparation) {
   }
   // npm stands in the checkout; the files that a person names are counted from where that person stands.
   if (process.env.npm_lifecycle_event && process.env.INIT_CWD) process.chdir(process.env.INIT_CWD);
-  const main = join(root, 'dist', 'server', 'cli', 'main.js');
+  const main = join(root, 'dist', 'server', 'main.js');
   process.argv = [process.execPath, main, ...args];
   await import(pathToFileURL(main).href);
 }

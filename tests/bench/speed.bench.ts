@@ -10,7 +10,7 @@ import { digitDefinition, digitMission, randomFrame } from './support/frames.ts'
 import { printTable } from './support/table.ts';
 
 const ROOT = join(dirname(fileURLToPath(import.meta.url)), '..', '..');
-const CLI = join(ROOT, 'dist', 'server', 'cli', 'main.js');
+const CLI = join(ROOT, 'dist', 'server', 'main.js');
 const REPEATS = 3;
 const CHECKSUM = 'crc-16/ibm-3740';
 

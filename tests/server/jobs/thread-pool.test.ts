@@ -58,7 +58,7 @@ describe('a thread', () => {
 });
 
 describe('the thread that decodes, as it is built', () => {
-  const workerUrl = new URL('../../../dist/server/jobs/decode-worker.js', import.meta.url);
+  const workerUrl = new URL('../../../dist/server/decode-worker.js', import.meta.url);
   const sample = (name: string) => fileURLToPath(new URL(`../../../samples/${name}`, import.meta.url));
 
   test('reads a recording', async () => {

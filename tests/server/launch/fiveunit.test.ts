@@ -4,14 +4,19 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 
-/** Stands for the compiler: notes that it ran, talks, and writes a command line that shows what it was given. */
+/** Stands for the compiler: notes that it ran, talks, and fails where a source is broken. */
 const compiler = `
-import { appendFileSync, mkdirSync, writeFileSync, existsSync } from 'node:fs';
+import { appendFileSync, existsSync } from 'node:fs';
 appendFileSync('compiled.log', process.argv.slice(2).join(' ') + '\\n');
 console.log('compiling');
 if (existsSync('server/broken.ts')) process.exit(1);
-mkdirSync('dist/server/cli', { recursive: true });
-writeFileSync('dist/server/cli/main.js',
+`;
+
+/** Stands for the bundler: writes a command line that shows what it was given. */
+const bundler = `
+import { mkdirSync, writeFileSync } from 'node:fs';
+mkdirSync('dist/server', { recursive: true });
+writeFileSync('dist/server/main.js',
   'console.log(JSON.stringify({ args: process.argv.slice(2), cwd: process.cwd() })); process.exitCode = 3;');
 `;
 
@@ -19,8 +24,7 @@ let root = '';
 beforeEach(async () => {
   root = await realpath(await mkdtemp(join(tmpdir(), 'fiveunit-launch-')));
   await cp(join(import.meta.dirname, '../../../server/launch'), join(root, 'server/launch'), { recursive: true });
-  const typescript = join(root, 'node_modules/typescript');
-  await mkdir(typescript, { recursive: true });
+  for (const tool of ['typescript', 'vite']) await mkdir(join(root, 'node_modules', tool), { recursive: true });
   await mkdir(join(root, 'decoders'));
   const files = {
     'package.json': '{ "type": "module" }',
@@ -28,6 +32,8 @@ beforeEach(async () => {
     'node_modules/.package-lock.json': lock('1.0.0'),
     'node_modules/typescript/package.json': '{ "bin": { "tsc": "tsc.mjs" } }',
     'node_modules/typescript/tsc.mjs': compiler,
+    'node_modules/vite/package.json': '{ "bin": { "vite": "vite.mjs" } }',
+    'node_modules/vite/vite.mjs': bundler,
     'server/a.ts': '1',
     'decoders/b.ts': '2',
   };

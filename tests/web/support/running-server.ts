@@ -12,7 +12,7 @@ export interface RunningServer {
 /** Starts the built server with the demonstration on a free port, with data of its own. */
 export async function startServer(): Promise<RunningServer> {
   const data = mkdtempSync(join(tmpdir(), 'fiveunit-walk-'));
-  const main = join(process.cwd(), 'dist', 'server', 'cli', 'main.js');
+  const main = join(process.cwd(), 'dist', 'server', 'main.js');
   const child = spawn(process.execPath, [main, 'serve', '--port', '0', '--data', data, '--demo'], {
     stdio: ['ignore', 'pipe', 'pipe'],
   });

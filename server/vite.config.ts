@@ -1,0 +1,17 @@
+import { defineConfig } from 'vite';
+
+/** Few files instead of two hundred modules: the command line starts in half the time, and its hot loops run faster. */
+export default defineConfig({
+  root: import.meta.dirname,
+  ssr: { noExternal: ['commander', 'fft.js'] },
+  build: {
+    ssr: true,
+    outDir: '../dist/server',
+    emptyOutDir: true,
+    target: 'node20',
+    rolldownOptions: {
+      input: { main: 'cli/main.ts', 'decode-worker': 'jobs/decode-worker.ts', serve: 'serve.ts' },
+      output: { entryFileNames: '[name].js', chunkFileNames: '[name]-[hash].js' },
+    },
+  },
+});
