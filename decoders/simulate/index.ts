@@ -1,4 +1,6 @@
 export * from './channel.ts';
+export * from './fading.ts';
+export * from './gain.ts';
 export * from './keying.ts';
 export * from './material/index.ts';
 export * from './morse.ts';
