@@ -1,4 +1,5 @@
 import { ensure } from './ensure.ts';
+import type { Gain } from './gain.ts';
 import type { KeyingStep, StartStopOptions } from './keying.ts';
 import { startStopKeying } from './keying.ts';
 import type { Random } from './random.ts';
@@ -9,6 +10,14 @@ import type { Random } from './random.ts';
  */
 export type PhaseLaw = 'continuous' | 'switched' | 'random';
 
+/** What the tones go through on their way: the same gain for both (flat fading), or one each (selective fading). */
+export interface TonePaths {
+  readonly mark: Gain;
+  readonly space: Gain;
+  /** Place of the burst's start in the time of the gains. */
+  readonly startSeconds: number;
+}
+
 export interface ToneOptions {
   readonly sampleRateHz: number;
   /** Tones at the middle of the burst. Either may be the higher. */
@@ -16,6 +25,8 @@ export interface ToneOptions {
   readonly spaceHz: number;
   /** Amplitude of either tone; the power while keyed is amplitude^2 / 2. Default 0.5. */
   readonly amplitude?: number;
+  /** Power of the mark tone over that of the space tone, dB; the mean of the two powers stays. Default 0. */
+  readonly imbalanceDb?: number;
   /** Default `continuous`. */
   readonly phase?: PhaseLaw;
   /** Phase at the start (of the mark oscillator when `switched`). Default 0. */
@@ -30,6 +41,8 @@ export interface ToneOptions {
   readonly startOffsetSamples?: number;
   /** Raised-cosine rise and fall where the sender goes on and off. Default 0. */
   readonly rampSeconds?: number;
+  /** Gains on the way, applied to each tone as it was sent: they change nothing in the sender's phases. Default none. */
+  readonly paths?: TonePaths;
   /** Source of the phases when `phase` is `random`. */
   readonly random?: Random;
 }
@@ -53,7 +66,7 @@ export function keyBurst(codes: Uint8Array | readonly number[], options: BurstOp
  */
 export function keyTones(steps: readonly KeyingStep[], options: ToneOptions): Float32Array {
   const { sampleRateHz, markHz, spaceHz } = options;
-  const { amplitude = 0.5, phase = 'continuous', driftHzPerSecond = 0, rampSeconds = 0 } = options;
+  const { phase = 'continuous', driftHzPerSecond = 0, rampSeconds = 0, paths } = options;
   const { startPhaseRadians = 0, spacePhaseRadians = 0, startOffsetSamples = 0, clockPpm = 0, random } = options;
   checkTones(options);
   ensure(startOffsetSamples >= 0, 'bad-tones', `startOffsetSamples is ${startOffsetSamples}; it must be 0 or more`);
@@ -63,6 +76,7 @@ export function keyTones(steps: readonly KeyingStep[], options: ToneOptions): Fl
     'phase "random" needs a random generator in `random`',
   );
 
+  const amplitudes = toneAmplitudes(options);
   const samplesPerSecond = sampleRateHz * (1 + clockPpm * 1e-6);
   let seconds = 0;
   for (const step of steps) seconds += step.seconds;
@@ -89,6 +103,8 @@ export function keyTones(steps: readonly KeyingStep[], options: ToneOptions): Fl
         for (let t = s; t < steps.length && steps[t].tone !== 'off'; t++) stretchEnd += steps[t].seconds;
       }
       const hz = tone === 'mark' ? markHz : spaceHz;
+      const amplitude = amplitudes[tone];
+      const path = paths?.[tone];
       if (phase === 'switched') beginCycles = (tone === 'mark' ? startCycles : spaceCycles) + cycles(hz, 0, begin);
       else if (phase === 'random' && tone !== lastTone) beginCycles = random?.uniform() ?? 0;
 
@@ -97,7 +113,12 @@ export function keyTones(steps: readonly KeyingStep[], options: ToneOptions): Fl
         if (t >= end) break;
         const turns = beginCycles + cycles(hz, begin, t);
         const envelope = rampSeconds > 0 ? ramp(Math.min(t - stretchStart, stretchEnd - t) / rampSeconds) : 1;
-        samples[n] = amplitude * envelope * Math.cos(2 * Math.PI * (turns - Math.floor(turns)));
+        const angle = 2 * Math.PI * (turns - Math.floor(turns));
+        if (paths === undefined || path === undefined) samples[n] = amplitude * envelope * Math.cos(angle);
+        else {
+          path.moveTo(paths.startSeconds + (n - startOffsetSamples) / sampleRateHz);
+          samples[n] = amplitude * envelope * (path.re * Math.cos(angle) - path.im * Math.sin(angle));
+        }
       }
       beginCycles += cycles(hz, begin, end);
       beginCycles -= Math.floor(beginCycles);
@@ -111,6 +132,14 @@ export function keyTones(steps: readonly KeyingStep[], options: ToneOptions): Fl
   function cycles(hz: number, from: number, to: number): number {
     return (hz + driftHzPerSecond * ((from + to) / 2 - middle)) * (to - from);
   }
+}
+
+/** Amplitudes of the two tones. @throws FiveunitError `bad-tones` for an imbalance out of range. */
+export function toneAmplitudes({ amplitude = 0.5, imbalanceDb = 0 }: Pick<ToneOptions, 'amplitude' | 'imbalanceDb'>) {
+  const isPossible = Math.abs(imbalanceDb) <= 60;
+  ensure(isPossible, 'bad-tones', `the tones' imbalance is ${imbalanceDb} dB; it may be -60 to 60 dB`);
+  const ratio = 10 ** (imbalanceDb / 10);
+  return { mark: amplitude * Math.sqrt((2 * ratio) / (1 + ratio)), space: amplitude * Math.sqrt(2 / (1 + ratio)) };
 }
 
 /** @throws FiveunitError `bad-tones` when the rate is none, or a tone does not lie below half of it. */

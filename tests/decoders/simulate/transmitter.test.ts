@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { Fading } from '../../../decoders/simulate/fading.ts';
 import { morseKeying } from '../../../decoders/simulate/morse.ts';
 import { Random } from '../../../decoders/simulate/random.ts';
 import type { BurstOptions } from '../../../decoders/simulate/transmitter.ts';
@@ -129,6 +130,56 @@ describe('keyBurst', () => {
     expect(Math.max(...samples.subarray(300, 400))).toBeGreaterThan(0.49);
   });
 
+  it('makes one tone stronger than the other and keeps their mean power', () => {
+    const steps = [
+      { tone: 'mark', seconds: 0.5 },
+      { tone: 'space', seconds: 0.5 },
+    ] as const;
+    for (const imbalanceDb of [6, -3, 0]) {
+      const samples = keyTones(steps, { ...options, amplitude: 0.4, imbalanceDb });
+      const [mark, space] = [phaseAt(samples, 1275, 0.25, 0.4), phaseAt(samples, 1445, 0.75, 0.4)];
+      expect(20 * Math.log10(mark.amplitude / space.amplitude)).toBeCloseTo(imbalanceDb, 2);
+      expect((mark.amplitude ** 2 + space.amplitude ** 2) / 2).toBeCloseTo(0.16, 4);
+    }
+  });
+
+  describe('over paths that fade', () => {
+    const path = (seed: number) => new Fading({ spreadHz: 5 }, new Random(seed));
+    const codes = [0, 31, 10, 21];
+    const faded = (mark: Fading, space: Fading, startSeconds = 0) =>
+      keyBurst(codes, { ...options, startOffsetSamples: 0.25, paths: { mark, space, startSeconds } });
+    const inPhase = keyBurst(codes, { ...options, startOffsetSamples: 0.25 });
+    const aQuarterLater = keyBurst(codes, {
+      ...options,
+      startOffsetSamples: 0.25,
+      startPhaseRadians: Math.PI / 2,
+    });
+
+    it('applies one gain to both tones and leaves the phase of the sender continuous', () => {
+      const both = path(3);
+      const samples = faded(both, both, 7);
+      const twin = path(3);
+      samples.forEach((x, n) => {
+        if (n === 0) return;
+        twin.moveTo(7 + (n - 0.25) / 8000);
+        expect(x).toBeCloseTo(twin.re * inPhase[n] + twin.im * aQuarterLater[n], 6);
+      });
+    });
+
+    it('applies a gain of its own to each tone', () => {
+      const samples = faded(path(3), path(4));
+      const [mark, space] = [faded(path(3), path(3)), faded(path(4), path(4))];
+      const element = 8000 / 45.45;
+      samples.forEach((x, n) => {
+        const place = (n - 0.25) / element;
+        const bit = Math.floor(place % 7.5) - 1;
+        const isMark = bit === -1 ? false : bit >= 5 || ((codes[Math.floor(place / 7.5)] >> bit) & 1) === 1;
+        expect(x).toBe((isMark ? mark : space)[n]);
+      });
+      expect(mark).not.toEqual(space);
+    });
+  });
+
   it('keys what stands before the text first', () => {
     const before = morseKeying('Q0', 0.06);
     const seconds = before.reduce((sum, step) => sum + step.seconds, 0);
@@ -142,6 +193,7 @@ describe('keyBurst', () => {
     [{ markHz: 4000 }, 'bad-tones'],
     [{ spaceHz: -5 }, 'bad-tones'],
     [{ startOffsetSamples: -1 }, 'bad-tones'],
+    [{ imbalanceDb: Number.NaN }, 'bad-tones'],
     [{ baud: 0 }, 'bad-keying'],
     [{ stopElements: 0.5 }, 'bad-keying'],
     [{ leadMarkElements: Number.NaN }, 'bad-keying'],
