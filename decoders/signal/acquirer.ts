@@ -4,7 +4,7 @@ import { BLOCK_SECONDS, boxMean, shearOf, smooth } from './boxes.ts';
 import { findCharacterRate, highestCharacterRate, RATE_FFT } from './character-rate.ts';
 import { createDecimator, WORKING_RATE_HZ } from './decimate.ts';
 import type { ToneSums } from './envelopes.ts';
-import { correlateTone, createToneSums, keying } from './envelopes.ts';
+import { correlateTone, keying } from './envelopes.ts';
 import { createFft } from './fft.ts';
 import { presentShare } from './gate.ts';
 import { createIrregularMeasurer } from './irregular.ts';
@@ -17,6 +17,7 @@ import type { SearchClass } from './search-plan.ts';
 import { baudsToSearch, SEARCH_CLASSES, servesBaud } from './search-plan.ts';
 import { BIN_HZ, BINS, createSpectrograph, FIRST_BIN, FRAME, HOP } from './spectrogram.ts';
 import { createStretches } from './stretches.ts';
+import { createToneBank } from './tone-bank.ts';
 import type { Acquirer, SearchHint } from './types.ts';
 
 export interface AcquirerOptions {
@@ -55,8 +56,7 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
   const stretches = createStretches(longest * BLOCK_SECONDS);
   const mean = new Float32Array(BINS);
   const scratch = new Float32Array(BINS);
-  const low = createToneSums(RATE_FFT + SLOTS);
-  const high = createToneSums(RATE_FFT + SLOTS);
+  const tones = createToneBank(RATE_FFT + SLOTS);
   const d = new Float64Array(RATE_FFT + SLOTS);
   const rateFfts = { 512: createFft(512), 1024: createFft(1024) };
   let frames = 0;
@@ -68,6 +68,7 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
     const endSample = startSample + searchClass.blocks * BLOCK_SAMPLES;
     const found: { suspect: Suspect; hz: number; strength: number }[] = [];
     const clear: { suspect: Suspect; openness: number }[] = [];
+    tones.clear();
     for (const pair of pairsOf(window, builder.ring, first)) {
       const suspect = {
         startSample,
@@ -140,8 +141,8 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
   /** Keying of a suspect in halves of its class's element, into `d`; returns how many values there are. */
   function keyingOf(suspect: Suspect, slot: number): number {
     const count = Math.floor((suspect.endSample - suspect.startSample) / slot);
-    correlate(suspect, suspect.lowHz, slot, count, low);
-    correlate(suspect, suspect.highHz, slot, count, high);
+    const low = correlate(suspect, suspect.lowHz, slot, count);
+    const high = correlate(suspect, suspect.highHz, slot, count);
     return keying(high, low, count, SLOTS, d);
   }
 
@@ -156,10 +157,12 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
     return findCharacterRate(d, values, rateHz, lowest, highest, rateFfts[rateTransform]);
   }
 
-  function correlate(suspect: Suspect, hz: number, slot: number, count: number, sums: ToneSums): void {
+  function correlate(suspect: Suspect, hz: number, slot: number, count: number): ToneSums {
     const { startSample, endSample, driftHzPerSecond: drift } = suspect;
     const before = (endSample - startSample) / 2 / WORKING_RATE_HZ;
-    correlateTone(ring.samples, placeOf(ring, startSample), slot, count, hz - drift * before, drift, sums);
+    return tones.sumsOf(hz, drift, (sums) =>
+      correlateTone(ring.samples, placeOf(ring, startSample), slot, count, hz - drift * before, drift, sums),
+    );
   }
 
   return {

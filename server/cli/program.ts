@@ -2,15 +2,19 @@ import { Command, CommanderError } from 'commander';
 import { FiveunitError } from '../../decoders/errors.ts';
 import { nearest } from '../../decoders/mission/nearest.ts';
 import { packageVersion } from '../package-root.ts';
-import { checkCommand } from './check.ts';
-import { decodeCommand } from './decode.ts';
 import { CommandError, type ExitCode, exitCode } from './exit.ts';
 import { complain, type Io } from './io.ts';
 import { OutputClosed } from './output/sink.ts';
-import { readCommand } from './read.ts';
-import { serveCommand } from './serve.ts';
-import { simulateCommand } from './simulate.ts';
-import { stationCommand } from './station.ts';
+
+/** Loaded when they are called for: a command should not wait for what the others need. */
+const commands = {
+  decode: async () => (await import('./decode.ts')).decodeCommand,
+  read: async () => (await import('./read.ts')).readCommand,
+  simulate: async () => (await import('./simulate.ts')).simulateCommand,
+  check: async () => (await import('./check.ts')).checkCommand,
+  serve: async () => (await import('./serve.ts')).serveCommand,
+  station: async () => (await import('./station.ts')).stationCommand,
+};
 
 /**
  * Runs one command line.
@@ -26,13 +30,11 @@ export async function runCommandLine(args: readonly string[], io: Io): Promise<E
   const program = new Command('fiveunit')
     .description('Turns slow five-unit teletype telemetry of small satellites into readings that can be trusted.')
     .version(packageVersion(), '--version', 'print the version')
-    .addHelpText('after', '\n"fiveunit COMMAND --help" tells more about a command.')
-    .addCommand(decodeCommand(io, report))
-    .addCommand(readCommand(io, report))
-    .addCommand(simulateCommand(io, report))
-    .addCommand(checkCommand(io, report))
-    .addCommand(serveCommand(io, report))
-    .addCommand(stationCommand(io, report));
+    .addHelpText('after', '\n"fiveunit COMMAND --help" tells more about a command.');
+  const called = Object.entries(commands).filter(([name]) => name === args[0]);
+  for (const [, load] of called.length > 0 ? called : Object.entries(commands)) {
+    program.addCommand((await load())(io, report));
+  }
   prepare(program, io);
   try {
     await program.parseAsync(args, { from: 'user' });
