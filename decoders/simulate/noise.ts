@@ -25,3 +25,11 @@ export function ebN0Db(sigma: number, level: Omit<NoiseLevel, 'ebN0Db'>): number
   const n0 = (2 * sigma * sigma) / level.sampleRateHz;
   return 10 * Math.log10(level.signalPower / level.baud / n0);
 }
+
+/**
+ * Standard deviation of each part of complex white noise samples against a carrier of power one: samples of variance
+ * 2 sigma^2 spread N0 over the whole sample rate, -sampleRateHz/2 to sampleRateHz/2.
+ */
+export function complexNoiseSigma(cn0DbHz: number, sampleRateHz: number): number {
+  return Math.sqrt((sampleRateHz * 10 ** (-cn0DbHz / 10)) / 2);
+}

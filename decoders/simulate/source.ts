@@ -4,6 +4,12 @@ export interface Source {
   fill(block: Float32Array): void;
 }
 
+/** The same of complex samples: a band about a carrier. */
+export interface ComplexSource {
+  /** Writes the next samples over what stands in `re` and `im`, which are of one length. */
+  fill(re: Float32Array, im: Float32Array): void;
+}
+
 /** What every kind of material is made with. */
 export interface MaterialOptions {
   readonly sampleRateHz: number;
@@ -52,12 +58,15 @@ export function take(source: Source, samples: number): Float32Array {
   return out;
 }
 
+/** Length of the pieces that `inPieces` asks for. */
+export const PIECE_SAMPLES = 512;
+
 /**
  * A sound that `render` makes in pieces of one fixed size, so that it is the same, bit for bit, in blocks of any size.
  * `render` adds to a piece of zeros.
  */
 export function inPieces(render: (piece: Float32Array) => void): Source {
-  const piece = new Float32Array(512);
+  const piece = new Float32Array(PIECE_SAMPLES);
   let used = piece.length;
   return {
     fill(block) {

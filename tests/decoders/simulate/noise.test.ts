@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { ebN0Db, noiseSigma } from '../../../decoders/simulate/noise.ts';
+import { complexNoiseSigma, ebN0Db, noiseSigma } from '../../../decoders/simulate/noise.ts';
 import reference from '../../reference/fsk-ber.json';
 
 describe('noiseSigma', () => {
@@ -16,5 +16,16 @@ describe('noiseSigma', () => {
   it('is undone by ebN0Db', () => {
     const level = { baud: 50, sampleRateHz: 11025, signalPower: 0.02 };
     expect(ebN0Db(noiseSigma({ ...level, ebN0Db: 3.3 }), level)).toBeCloseTo(3.3, 10);
+  });
+});
+
+describe('complexNoiseSigma', () => {
+  it('agrees with C/N0 = Eb/N0 + 10 log10(baud), for a carrier of power one', () => {
+    // The real tone of power 1/2 and the complex one of amplitude 1 have the same Eb/N0 where each real part has the same
+    // noise and the complex band is as wide as the real one: 0 to rate / 2.
+    const real = noiseSigma({ ebN0Db: 7, baud: 50, sampleRateHz: 8000, signalPower: 0.5 });
+    const complex = complexNoiseSigma(7 + 10 * Math.log10(50), 4000);
+    // Analytic noise in that band has twice the power of the real noise, half of it in either part.
+    expect(complex).toBeCloseTo(real, 12);
   });
 });
