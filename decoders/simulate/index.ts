@@ -1,5 +1,7 @@
+export * from './burst-plan.ts';
 export * from './channel.ts';
 export * from './fading.ts';
+export * from './faults.ts';
 export * from './fm-link.ts';
 export * from './fm-receiver.ts';
 export * from './fm-transmitter.ts';

@@ -1,9 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { meanPower } from '../../../decoders/simulate/channel.ts';
+import type { ChannelFaults } from '../../../decoders/simulate/faults.ts';
 import { speech } from '../../../decoders/simulate/material/speech.ts';
 import type { SimulatedRecordingOptions } from '../../../decoders/simulate/recording.ts';
 import { simulateRecording } from '../../../decoders/simulate/recording.ts';
 import { take } from '../../../decoders/simulate/source.ts';
+import reference from '../../reference/fsk-ber.json';
 import { readAll } from '../audio/wav-file.ts';
 import { tonePower } from './goertzel.ts';
 
@@ -38,6 +40,25 @@ function readCodes(samples: Float32Array, startSeconds: number, count: number): 
   });
 }
 
+/** What matched filters for both tones make of each data element, with known timing. */
+function elementPowers(changes: Partial<SimulatedRecordingOptions>) {
+  const { recording, samples } = render(changes);
+  return recording.bursts.flatMap(({ codes, startSeconds }) =>
+    codes.flatMap((code, c) =>
+      Array.from({ length: 5 }, (_, bit) => {
+        const from = Math.round(8000 * (startSeconds + (10 + 7.5 * c + 1 + bit) / 45.45));
+        const [mark, space] = [1275, 1445].map((hz) => tonePower(samples, hz, 8000, from, from + 176));
+        const isMark = ((code >> bit) & 1) === 1;
+        return { isMark, sent: isMark ? mark : space, other: isMark ? space : mark };
+      }),
+    ),
+  );
+}
+
+function average(values: readonly number[]): number {
+  return values.reduce((sum, x) => sum + x, 0) / values.length;
+}
+
 describe('simulateRecording', () => {
   it('sends each text at its interval, in a file that says it is simulated', () => {
     const { recording, read, file, samples, between } = render({ startedAt: '2031-04-05T06:07:08Z' });
@@ -70,9 +91,13 @@ describe('simulateRecording', () => {
     ]);
   });
 
-  it('gives the same bytes for the same seed, again and again, and others for another', () => {
+  it.each([
+    { ebN0Db: 10 },
+    { fading: { kind: 'selective', spreadHz: 1 } },
+    { fading: { kind: 'flat', spreadHz: 1 }, fmLink: { cn0DbHz: 40, ifBandwidthHz: 9000, peakDeviationHz: 3000 } },
+  ] as const)('gives the same bytes for the same seed, again and again, and others for another: %j', (faults) => {
     const changes = {
-      faults: { ebN0Db: 10 },
+      faults,
       keying: { ...options.keying, phase: 'random', mostGapElements: 2 },
     } as const;
     const recording = simulateRecording({ ...options, ...changes });
@@ -84,22 +109,91 @@ describe('simulateRecording', () => {
   });
 
   it.each([4, 8])('sets noise to %d dB Eb/N0', (ebN0Db) => {
-    const { recording, samples } = render({ faults: { ebN0Db }, texts: ['RY '.repeat(130)] });
-    const [burst] = recording.bursts;
     // Of a matched filter on the sent tone the mean power is Eb/N0 + 1 times that on the other one.
     let sent = 0;
     let other = 0;
-    burst.codes.forEach((code, c) => {
-      for (let bit = 0; bit < 5; bit++) {
-        const start = burst.startSeconds + (10 + 7.5 * c + 1 + bit) / 45.45;
-        const [from, to] = [Math.round(8000 * start), Math.round(8000 * start) + 176];
-        const [mark, space] = [1275, 1445].map((hz) => tonePower(samples, hz, 8000, from, to));
-        sent += (code >> bit) & 1 ? mark : space;
-        other += (code >> bit) & 1 ? space : mark;
-      }
-    });
+    for (const element of elementPowers({ faults: { ebN0Db }, texts: ['RY '.repeat(130)] })) {
+      sent += element.sent;
+      other += element.other;
+    }
     // 2000 elements: 2 to 3 % for each sum, 0.15 dB together.
     expect(Math.abs(10 * Math.log10(sent / other - 1) - ebN0Db)).toBeLessThan(0.4);
+  });
+
+  it.each(['flat', 'selective'] as const)('fades: elements are wrong as often as %s Rayleigh fading says', (kind) => {
+    const faults = { ebN0Db: 10, fading: { kind, spreadHz: 2 } };
+    const elements = elementPowers({ faults, texts: Array(6).fill('RY '.repeat(130)), intervalSeconds: 70 });
+    const errors = elements.filter(({ sent, other }) => other > sent).length;
+    // Tests/reference/fsk-ber.json (Proakis): 1 / (2 + Eb/N0). Some 700 independent fades: 4 %, and 3 % from counting.
+    const [row] = reference.rayleigh.filter((each) => each.mean_ebn0_db === 10);
+    expect(Math.abs(errors / elements.length / row.noncoherent_rayleigh - 1)).toBeLessThan(0.2);
+  });
+
+  it('fades both tones together or each alone', () => {
+    const correlation = (kind: 'flat' | 'selective') => {
+      const elements = elementPowers({ faults: { fading: { kind, spreadHz: 1 } }, texts: ['RY'.repeat(300)] });
+      // In R and Y every second element at least is the other tone: neighbours show both tones at nearly the same time.
+      const pairs = elements.flatMap((element, i) => {
+        const next = elements[i + 1];
+        return next === undefined || element.isMark === next.isMark ? [] : [[element.sent, next.sent]];
+      });
+      const [a, b] = [0, 1].map((side) => {
+        const values = pairs.map((pair) => pair[side]);
+        const mean = average(values);
+        return values.map((x) => x - mean);
+      });
+      const product = (x: number[], y: number[]) => average(x.map((value, i) => value * y[i]));
+      return product(a, b) / Math.sqrt(product(a, a) * product(b, b));
+    };
+    expect(correlation('flat')).toBeGreaterThan(0.95);
+    // 80 s of 1 Hz: a standard error of 0.1.
+    expect(Math.abs(correlation('selective'))).toBeLessThan(0.3);
+  });
+
+  it('makes one tone stronger', () => {
+    const elements = elementPowers({ faults: { imbalanceDb: 6 }, texts: ['RY'.repeat(20)] });
+    const [mark, space] = [true, false].map((isMark) =>
+      average(elements.filter((element) => element.isMark === isMark).map((element) => element.sent)),
+    );
+    expect(10 * Math.log10(mark / space)).toBeCloseTo(6, 1);
+  });
+
+  describe('over an FM link', () => {
+    const fmLink = { cn0DbHz: 50, ifBandwidthHz: 15_000, peakDeviationHz: 3000 };
+
+    it('gives what a discriminator gives: the bursts in their places, noise without a carrier between them', () => {
+      const { recording, samples, between, read } = render({ faults: { fmLink } });
+      expect(read.problems).toEqual([]);
+      const [first, second] = recording.bursts;
+      for (const burst of recording.bursts) {
+        expect(readCodes(samples, burst.startSeconds, burst.codes.length)).toEqual(burst.codes);
+      }
+      const tones = meanPower(between(first.startSeconds + 0.1, first.endSeconds - 0.1));
+      const pause = meanPower(between(first.endSeconds + 0.01, second.startSeconds - 0.01));
+      expect(pause).toBeGreaterThan(2 * tones);
+      // Within a few samples of the burst's start the noise is gone.
+      const start = between(first.startSeconds - 0.1, first.startSeconds + 0.1);
+      const loud = start.findLastIndex((x) => Math.abs(x) > 0.15);
+      expect(Math.abs(loud - 800)).toBeLessThan(20);
+    });
+
+    it('lets the carrier fade, and the noise come up with it', () => {
+      const texts = ['RY '.repeat(40)];
+      const powers = (faults: ChannelFaults) => {
+        const { recording, between } = render({ faults, texts, seed: 3 });
+        const [{ startSeconds, endSeconds }] = recording.bursts;
+        const seconds = Math.floor((endSeconds - startSeconds - 0.2) * 20);
+        return Array.from({ length: seconds }, (_, i) =>
+          meanPower(between(startSeconds + 0.1 + i / 20, startSeconds + 0.15 + i / 20)),
+        );
+      };
+      const still = powers({ fmLink });
+      const fading = powers({ fmLink, fading: { kind: 'flat', spreadHz: 1 } });
+      // A limiter takes the fading from the tones; what is left are bursts of noise.
+      expect(Math.max(...still)).toBeLessThan(1.3 * average(still));
+      expect(Math.min(...fading)).toBeGreaterThan(0.7 * average(still));
+      expect(Math.max(...fading)).toBeGreaterThan(2 * average(still));
+    });
   });
 
   it('keeps within full scale, however much noise there is', () => {
@@ -166,9 +260,11 @@ describe('simulateRecording', () => {
     ['character-not-in-alphabet', { texts: ['q0dun'] }],
     ['bad-tones', { sampleRateHz: 2000 }],
     ['bad-keying', { keying: { ...options.keying, baud: 0 } }],
+    ['bad-fading', { faults: { fading: { kind: 'flat', spreadHz: 0 } } }],
+    ['faults-conflict', { faults: { ebN0Db: 3, fmLink: { cn0DbHz: 50, ifBandwidthHz: 9000, peakDeviationHz: 3000 } } }],
     ['no-morse-sign', { keying: { ...options.keying, identification: '!' } }],
     ['bad-start', { startedAt: 'noon' }],
-  ])('refuses with %s before anything is written', (code, changes) => {
+  ] as const)('refuses with %s before anything is written', (code, changes) => {
     expect(() => simulateRecording({ ...options, ...changes })).toThrow(expect.objectContaining({ code }));
   });
 });
