@@ -8,12 +8,13 @@ import type { Io } from './io.ts';
 import { loadMission } from './missions.ts';
 import { parseCount, parseNumber, parsePositive } from './numbers.ts';
 import { withSink } from './output/sink.ts';
+import { addFaultOptions, type FaultOptions, faultsOf } from './simulate/faults.ts';
 import { type KeyingChanges, keyingOf } from './simulate/keying.ts';
 import { readSpeech } from './simulate/speech.ts';
 import { parseValues, randomValues, type Values } from './simulate/values.ts';
 import { parseTime } from './time.ts';
 
-interface SimulateOptions extends KeyingChanges {
+interface SimulateOptions extends KeyingChanges, FaultOptions {
   readonly mission?: string;
   readonly text: readonly string[];
   readonly out: string;
@@ -24,18 +25,12 @@ interface SimulateOptions extends KeyingChanges {
   readonly interval?: number;
   readonly margin: number;
   readonly rate: number;
-  readonly ebN0?: number;
-  readonly drift: number;
-  readonly clockPpm: number;
-  readonly speech?: string;
-  readonly speechLevel: number;
-  readonly speechOver: boolean;
   readonly seed: number;
   readonly start?: string;
 }
 
 export function simulateCommand(io: Io, report: (code: ExitCode) => void): Command {
-  return new Command('simulate')
+  const command = new Command('simulate')
     .summary('makes a recording of a mission')
     .description(
       'Writes a WAV recording of what the satellite of a mission would send: the examples of its definition, or given ' +
@@ -62,14 +57,9 @@ export function simulateCommand(io: Io, report: (code: ExitCode) => void): Comma
     .option('--mark <hz>', 'mark tone, instead of what the definition says', parsePositive)
     .option('--space <hz>', 'space tone, instead of what the definition says', parsePositive)
     .option('--baud <baud>', 'speed, instead of what the definition says', parsePositive)
-    .option('--stop <elements>', 'length of the stop element, instead of what the definition says', parsePositive)
-    .option('--eb-n0 <db>', 'add white noise so that Eb/N0 is this (default: none)', parseNumber)
-    .option('--drift <hz/s>', 'let the tones drift', parseNumber, 0)
-    .option('--clock-ppm <ppm>', "let the recorder's clock run fast by so much", parseNumber, 0)
-    .option('--speech <file>', 'mix a WAV recording in, over and over, silent while the beacon sends')
-    .option('--speech-level <db>', 'power of that recording against the beacon', parseNumber, 6)
-    .option('--speech-over', 'let that recording go on while the beacon sends', false)
-    .option('--seed <number>', 'seed of the noise', parseNumber, 1)
+    .option('--stop <elements>', 'length of the stop element, instead of what the definition says', parsePositive);
+  return addFaultOptions(command)
+    .option('--seed <number>', 'seed of the noise and the fading', parseNumber, 1)
     .option('--start <time>', 'when the recording began: 2027-03-01T18:40:00Z', parseTime)
     .action(async (options: SimulateOptions) => report(await simulate(io, options)));
 }
@@ -81,14 +71,7 @@ async function simulate(io: Io, options: SimulateOptions): Promise<ExitCode> {
   const recording = simulateRecording({
     texts,
     keying: keyingOf(mission?.beacon ?? null, options),
-    faults: {
-      ...(options.ebN0 === undefined ? {} : { ebN0Db: options.ebN0 }),
-      driftHzPerSecond: options.drift,
-      clockPpm: options.clockPpm,
-      ...(speech === null
-        ? {}
-        : { speech: { ...speech, levelDb: options.speechLevel, overBursts: options.speechOver } }),
-    },
+    faults: faultsOf(options, speech),
     intervalSeconds: options.interval ?? mission?.beacon.intervalSeconds ?? 60,
     marginSeconds: options.margin,
     sampleRateHz: options.rate,

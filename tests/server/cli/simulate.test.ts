@@ -77,6 +77,23 @@ describe('simulate', () => {
     expect(Date.parse(JSON.parse(out.split('\n')[0]).startedAt)).toBe(Date.parse('2027-03-01T18:40:00Z'));
   });
 
+  test.each([
+    [['--fading', 'selective', '--fading-spread', '1', '--rician-k', '6'], 'selective Rician (K 6 dB) fading of 1 Hz'],
+    [['--imbalance', '3'], 'mark over space 3 dB'],
+    [
+      ['--fm-cnr', '45', '--fm-if', '9000', '--fading', 'flat'],
+      'FM C/N0 45 dB-Hz, IF 9000 Hz, deviation 3000 Hz, drift 0 Hz/s, clock 0 ppm, flat Rayleigh fading of 0.2 Hz',
+    ],
+  ])('puts %j on the channel, and says so in the file', async (args, comment) => {
+    const plain = await simulated('--text', 'RYRY');
+    const faulty = await simulated('--text', 'RYRY', ...args);
+    expect({ code: faulty.code, err: faulty.err }).toEqual({ code: 0, err: '' });
+    expect((await readFile(faulty.path)).subarray(0, 2000).toString('latin1')).toContain(comment);
+    // The header differs anyway: the end of the burst and the two seconds after it.
+    const samples = async (path: string) => (await readFile(path)).subarray(-16_000 * 3);
+    expect((await samples(faulty.path)).equals(await samples(plain.path))).toBe(false);
+  });
+
   test('mixes a recording in', async () => {
     const plain = await simulated('--text', 'ABC');
     const mixed = await simulated('--text', 'ABC', '--speech', sample('plain-text.wav'));
@@ -93,6 +110,11 @@ describe('simulate', () => {
     [['--mission', mission, '--values', mission], /dunlin-1\.json: a list such as/],
     [['--mission', mission, '--random', '1', '--values', mission], /cannot be used with/],
     [['--text', 'lower case'], /no character of the ita2 alphabet/],
+    [['--text', 'ABC', '--fading', 'fast'], /Allowed choices are flat, selective/],
+    [['--text', 'ABC', '--fading', 'flat', '--fading-spread', '500'], /spread is 500 Hz; it may be/],
+    [['--text', 'ABC', '--rician-k', '6'], /--rician-k 6 does nothing alone/],
+    [['--text', 'ABC', '--fm-cnr', '40', '--eb-n0', '7'], /Eb\/N0 \(7 dB\) and an FM link are both given/],
+    [['--text', 'ABC', '--fm-cnr', '40', '--fading', 'selective'], /ask for flat fading/],
     [['--text', 'ABC', '--speech', mission], /dunlin-1\.json: .*no recording/],
   ])('%j is refused with a reason, and writes nothing', async (args, reason) => {
     const { code, out, err, path } = await simulated(...args);
