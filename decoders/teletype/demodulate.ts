@@ -5,7 +5,7 @@ import { ebN0Db } from '../signal/burst-level.ts';
 import { limitLoud } from '../signal/burst-limiter.ts';
 import { refineTones, type TonePair } from '../signal/burst-tones.ts';
 import type { Acquisition } from '../signal/types.ts';
-import { boundLlr, ELEMENTS_PER_SLOT } from './soft-characters.ts';
+import { ELEMENTS_PER_SLOT } from './soft-characters.ts';
 import { fillHoles, findTiming, STEPS_PER_ELEMENT, straighten } from './timing.ts';
 import type { SoftCharacters } from './types.ts';
 
@@ -259,7 +259,7 @@ export function softAt(elements: BurstElements, starts: Float64Array): SoftChara
   for (let i = 0; i < elementLlr.length; i++) {
     const element = i % ELEMENTS_PER_SLOT;
     const at = starts[(i - element) / ELEMENTS_PER_SLOT] + element * elements.elementSeconds;
-    elementLlr[i] = boundLlr(elements.llr(at));
+    elementLlr[i] = elements.llr(at);
   }
   return { count: starts.length, startSeconds: starts.slice(), elementLlr };
 }

@@ -10,7 +10,7 @@ export const CODE_COUNT = 32;
  */
 export const CLICK_PROBABILITY = 1e-7;
 
-/** Bounds a log-likelihood ratio as if each element were flipped with `CLICK_PROBABILITY`. */
+/** Bounds a measured log-likelihood ratio as if each element were flipped with `CLICK_PROBABILITY`. */
 export function boundLlr(llr: number): number {
   const most = -Math.log(CLICK_PROBABILITY);
   const magnitude = Math.abs(llr);
@@ -20,15 +20,16 @@ export function boundLlr(llr: number): number {
 }
 
 /**
- * Log-probabilities ln p(code | elements) of the 32 codes in one slot, codes equally likely before; written to
- * `out[0..31]`. They sum to one, start and stop play no part (they are the timing's affair).
+ * Log-probabilities ln p(code | elements) of the 32 codes in one slot, codes equally likely before, no element believed
+ * beyond the chance of a click; written to `out[0..31]`. They sum to one, start and stop play no part (they are the
+ * timing's affair).
  */
 export function codeLogPosteriors(soft: SoftCharacters, slot: number, out: Float64Array): void {
   const base = slot * ELEMENTS_PER_SLOT + 1;
   const { elementLlr } = soft;
   out[0] = 0;
   for (let bit = 0; bit < 5; bit++) {
-    const llr = elementLlr[base + bit];
+    const llr = boundLlr(elementLlr[base + bit]);
     const mark = -Math.log1p(Math.exp(-llr));
     const space = -Math.log1p(Math.exp(llr));
     const half = 1 << bit;

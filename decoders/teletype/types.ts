@@ -8,7 +8,7 @@ export interface SoftCharacters {
   readonly count: number;
   /** Start of each slot's start element, seconds from the start of the recording. */
   readonly startSeconds: Float64Array;
-  /** `count * 7`: start, five data elements in sending order, stop. Positive = mark. */
+  /** `count * 7` as measured, not bounded: start, five data elements in sending order, stop. Positive = mark. */
   readonly elementLlr: Float32Array;
 }
 

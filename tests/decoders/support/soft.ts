@@ -1,6 +1,6 @@
 import { presence } from '../../../decoders/signal/burst-level.ts';
 import type { Random } from '../../../decoders/simulate/random.ts';
-import { boundLlr, ELEMENTS_PER_SLOT } from '../../../decoders/teletype/soft-characters.ts';
+import { ELEMENTS_PER_SLOT } from '../../../decoders/teletype/soft-characters.ts';
 import type { SoftCharacters } from '../../../decoders/teletype/types.ts';
 
 /** Elements of a code in sending order: start, five data, stop. */
@@ -21,7 +21,7 @@ export function heard(codes: readonly number[], ebN0Db: number, random: Random):
   const elementLlr = Float32Array.from(
     codes.flatMap(elementsOf).map((mark) => {
       const markEvidence = presence(magnitude(mark === 1), level, noisePower);
-      return boundLlr(markEvidence - presence(magnitude(mark === 0), level, noisePower));
+      return markEvidence - presence(magnitude(mark === 0), level, noisePower);
     }),
   );
   return {
