@@ -20,6 +20,8 @@ export interface ToneSearch {
   readonly offsetHz: number;
   /** Half-width of the search in drift. */
   readonly driftHzPerSecond: number;
+  /** The tones' distance is as given. */
+  readonly isShiftKnown?: boolean;
 }
 
 const PARTS = 8;
@@ -52,6 +54,7 @@ export function refineTones(baseband: Baseband, tones: TonePair, search: ToneSea
     driftStep /= 2;
     spreadStep /= 2;
     for (const [dOffset, dDrift, dSpread] of NEIGHBOURS) {
+      if (search.isShiftKnown && dSpread !== 0) continue;
       const offset = best.offset + dOffset * offsetStep;
       const drift = best.drift + dDrift * driftStep;
       const trial = spread + dSpread * spreadStep;

@@ -25,6 +25,11 @@ export interface Acquisition {
   readonly characterPeriodSeconds: number;
   /** Strength of the start-stop structure, in standard deviations of noise. */
   readonly score: number;
+  /**
+   * Given when the stretch was found by what it must say: so many characters are known to follow each other from
+   * `characterPhaseSeconds` on, and speed and tones are those of the sender.
+   */
+  readonly knownCharacters?: number;
 }
 
 /**
@@ -35,4 +40,6 @@ export interface Acquirer {
   /** Feeds samples at the rate the acquirer was made for; reports every stretch as soon as it is settled. */
   push(samples: Float32Array, onFound: (found: Acquisition) => void): void;
   end(onFound: (found: Acquisition) => void): void;
+  /** Stretches that begin before this have been reported. */
+  readonly settledSeconds: number;
 }

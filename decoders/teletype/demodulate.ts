@@ -5,6 +5,8 @@ import { ebN0Db } from '../signal/burst-level.ts';
 import { limitLoud } from '../signal/burst-limiter.ts';
 import { refineTones, type TonePair } from '../signal/burst-tones.ts';
 import type { Acquisition } from '../signal/types.ts';
+import { clockStarts, followsClock } from './known-clock.ts';
+import { elementTimes } from './slot-elements.ts';
 import { ELEMENTS_PER_SLOT } from './soft-characters.ts';
 import { fillHoles, findTiming, STEPS_PER_ELEMENT, straighten } from './timing.ts';
 import type { SoftCharacters } from './types.ts';
@@ -59,6 +61,7 @@ export function demodulate(input: DemodulationInput): DemodulatedBurst | null {
 function demodulateAs(input: DemodulationInput, acquisition: Acquisition): DemodulatedBurst | null {
   const { sampleRateHz, startSeconds } = input;
   const elementSeconds = 1 / acquisition.baud;
+  const isKnown = acquisition.knownCharacters !== undefined;
   const endSeconds = startSeconds + input.samples.length / sampleRateHz;
   const from = Math.max(startSeconds, acquisition.startSeconds);
   const to = Math.min(endSeconds, acquisition.endSeconds);
@@ -73,26 +76,32 @@ function demodulateAs(input: DemodulationInput, acquisition: Acquisition): Demod
   let elements = new BurstElements(tuned.baseband, tuned.tones, elementSeconds);
   elements.guessLevel(from, to);
   let characterSeconds = acquisition.characterPeriodSeconds;
-  let slots = findSlots(elements, startSeconds, endSeconds, characterSeconds);
+  const clocked = (): Slots | null => slotsByClock(elements, acquisition, startSeconds, endSeconds);
+  let slots = clocked() ?? findSlots(elements, startSeconds, endSeconds, characterSeconds);
   for (let pass = 0; pass < 2; pass++) {
     if (slots.starts.length < FEWEST_CHARACTERS) return null;
     const { times, known } = elementTimes(slots.starts, elementSeconds);
     elements.fitLevel(times, known);
     const left = elements.residualOffsets(times, known);
+    const isWeak = ebN0Db(elements.level) < MEASURED_DB;
+    const isShiftKnown = isKnown && isWeak;
+    const common = (left.markOffsetHz + left.spaceOffsetHz) / 2;
     const most = 0.2 / elementSeconds;
     const tones: TonePair = {
-      markOffsetHz: elements.tones.markOffsetHz + clamp(left.markOffsetHz, most),
-      spaceOffsetHz: elements.tones.spaceOffsetHz + clamp(left.spaceOffsetHz, most),
+      markOffsetHz: elements.tones.markOffsetHz + clamp(isShiftKnown ? common : left.markOffsetHz, most),
+      spaceOffsetHz: elements.tones.spaceOffsetHz + clamp(isShiftKnown ? common : left.spaceOffsetHz, most),
     };
     elements = new BurstElements(tuned.baseband, tones, elementSeconds, elements.level);
     elements.fitLevel(times, known, 1);
     characterSeconds = slots.characterSeconds;
     const before = slots.starts;
+    const clock = isWeak ? clocked() : null;
     slots = findSlots(elements, startSeconds, endSeconds, characterSeconds);
+    if (clock && !followsClock(slots.starts, clock.starts, elementSeconds)) slots = clock;
     if (sameStarts(before, slots.starts, SETTLED_ELEMENTS * elementSeconds)) break;
   }
   if (slots.starts.length < FEWEST_CHARACTERS) return null;
-  const stopElements = slots.mostlyRegular ? likeliestStop(elements, slots) : acquisition.stopElements;
+  const stopElements = slots.mostlyRegular && !isKnown ? likeliestStop(elements, slots) : acquisition.stopElements;
   const baud = slots.mostlyRegular ? (6 + stopElements) / slots.characterSeconds : acquisition.baud;
   const last = slots.starts[slots.starts.length - 1];
   return {
@@ -139,6 +148,7 @@ function tune(input: DemodulationInput, acquisition: Acquisition, from: number, 
   };
   const halfLength = (to - from) / 2;
   const centreSeconds = from + halfLength;
+  const isShiftKnown = acquisition.knownCharacters !== undefined;
   for (let pass = 0; ; pass++) {
     const baseband = toBaseband(input.samples, {
       sampleRateHz: input.sampleRateHz,
@@ -149,13 +159,14 @@ function tune(input: DemodulationInput, acquisition: Acquisition, from: number, 
       baud: acquisition.baud,
       shiftHz: Math.abs(tones.markOffsetHz - tones.spaceOffsetHz),
     });
-    const wide = pass === 0 ? 1 : 0.25;
+    const wide = (pass === 0 ? 1 : 0.25) * (isShiftKnown ? KNOWN_TONES : 1);
     const found = refineTones(baseband, tones, {
       elementSeconds,
       fromSeconds: from,
       toSeconds: to,
       offsetHz: (0.36 * wide) / elementSeconds,
       driftHzPerSecond: (1.4 * wide) / elementSeconds / halfLength,
+      isShiftKnown,
     });
     const drifted = Math.abs(found.driftHzPerSecond) * halfLength * elementSeconds;
     if (pass === 2 || drifted < 0.04) return { baseband, tones: found, centreHz, driftHzPerSecond };
@@ -165,6 +176,11 @@ function tune(input: DemodulationInput, acquisition: Acquisition, from: number, 
     driftHzPerSecond += found.driftHzPerSecond;
   }
 }
+
+/** From this level on, what is measured of a known sender outweighs what is known. */
+const MEASURED_DB = 5;
+/** Tones that are known are looked for in so much of the usual range. */
+const KNOWN_TONES = 0.3;
 
 interface Slots {
   /** Start of each character, seconds. */
@@ -194,6 +210,20 @@ function findSlots(elements: BurstElements, fromSeconds: number, toSeconds: numb
   };
 }
 
+/** Slots where a sender that is known keeps its characters; null for one that is not. */
+function slotsByClock(
+  elements: BurstElements,
+  acquisition: Acquisition,
+  fromSeconds: number,
+  toSeconds: number,
+): Slots | null {
+  const lastSeconds = toSeconds - ELEMENTS_PER_SLOT * elements.elementSeconds;
+  const starts = clockStarts(elements, acquisition).filter((start) => start >= fromSeconds && start <= lastSeconds);
+  if (starts.length < FEWEST_CHARACTERS) return null;
+  const characterSeconds = (starts[starts.length - 1] - starts[0]) / (starts.length - 1);
+  return { starts, characterSeconds, mostlyRegular: true };
+}
+
 function meanStep(starts: Float64Array, regular: Uint8Array): number | null {
   let sum = 0;
   let count = 0;
@@ -203,19 +233,6 @@ function meanStep(starts: Float64Array, regular: Uint8Array): number | null {
     count++;
   }
   return count >= FEWEST_CHARACTERS ? sum / count : null;
-}
-
-/** Times of all elements of all slots, with what start and stop are known to be. */
-function elementTimes(starts: Float64Array, elementSeconds: number): { times: Float64Array; known: Float64Array } {
-  const times = new Float64Array(starts.length * ELEMENTS_PER_SLOT);
-  const known = new Float64Array(times.length).fill(Number.NaN);
-  for (let i = 0; i < times.length; i++) {
-    const element = i % ELEMENTS_PER_SLOT;
-    times[i] = starts[(i - element) / ELEMENTS_PER_SLOT] + element * elementSeconds;
-    if (element === 0) known[i] = 0;
-    if (element === ELEMENTS_PER_SLOT - 1) known[i] = 1;
-  }
-  return { times, known };
 }
 
 /**
