@@ -4,6 +4,7 @@ import type { AudioBlock } from './audio/types.ts';
 import type { DecodeEvent, DecodeOptions, DecodeSummary, RecordingDecoder } from './decode.ts';
 import { readingsOf } from './engineering/index.ts';
 import { AudioError } from './errors.ts';
+import { knownBeacons, type MissionBeacon } from './frames/known-beacons.ts';
 import { readBurstFrames } from './frames/read-burst.ts';
 import type { Mission } from './mission/types.ts';
 import { BurstReader, type ReadBurst, withSoft } from './teletype/burst-reader.ts';
@@ -33,6 +34,7 @@ export function createRecordingDecoder(options: DecodeOptions): RecordingDecoder
 
 class RecordingDecoding implements RecordingDecoder {
   private readonly options: DecodeOptions;
+  private readonly beacons: readonly MissionBeacon[];
   private readonly reader = new RecordingReader();
   private distinct: DistinctChannels | null = null;
   private readonly channels: Channel[] = [];
@@ -44,6 +46,7 @@ class RecordingDecoding implements RecordingDecoder {
 
   constructor(options: DecodeOptions) {
     this.options = options;
+    this.beacons = knownBeacons(options.missions, options.startedAt ?? null);
   }
 
   push(bytes: Uint8Array, onEvent: (event: DecodeEvent) => void): void {
@@ -75,7 +78,8 @@ class RecordingDecoding implements RecordingDecoder {
     for (const number of this.distinct.add(block)) {
       const startSeconds = this.frames / sampleRateHz;
       const bauds = statedBauds(this.options.missions);
-      const reader = new BurstReader({ sampleRateHz, startSeconds, bauds, ...this.alphabet() });
+      const { beacons } = this;
+      const reader = new BurstReader({ sampleRateHz, startSeconds, bauds, beacons, ...this.alphabet() });
       this.channels.push({ number, reader });
     }
     this.frames += block.frames;

@@ -176,6 +176,9 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
       for (let i = 0; i <= longest; i++) take(silence, onFound);
       stretches.settle(Number.POSITIVE_INFINITY, onFound);
     },
+    get settledSeconds() {
+      return Math.min(stretches.openSeconds, (builder.ring.blocks - longest) * BLOCK_SECONDS);
+    },
   };
 
   function take(block: Float32Array, onFound: Parameters<Acquirer['push']>[1]): void {

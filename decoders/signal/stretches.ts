@@ -18,6 +18,8 @@ export interface Stretches {
   covers(startSeconds: number, endSeconds: number, lowHz: number, highHz: number): boolean;
   /** Reports, in order of their start, the stretches that nothing can be added to any more. */
   settle(nowSeconds: number, onFound: (found: Acquisition) => void): void;
+  /** Where the earliest stretch begins that something can be added to; infinity when there is none. */
+  readonly openSeconds: number;
 }
 
 const SURE_SCORE = 6.2;
@@ -58,6 +60,9 @@ export function createStretches(patienceSeconds: number): Stretches {
       open = open.filter((stretch) => stretch.settledSeconds > nowSeconds);
       settled.sort((a, b) => a.startSeconds - b.startSeconds);
       for (const stretch of settled) onFound(acquisitionOf(stretch));
+    },
+    get openSeconds() {
+      return Math.min(...open.map(({ startSeconds }) => startSeconds));
     },
   };
 }

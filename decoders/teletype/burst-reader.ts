@@ -2,7 +2,10 @@ import type { Alphabet } from '../mission/types.ts';
 import { createAcquirer } from '../signal/acquirer.ts';
 import { createDecimator, WORKING_RATE_HZ } from '../signal/decimate.ts';
 import { SampleHistory } from '../signal/history.ts';
-import type { Acquisition } from '../signal/types.ts';
+import { createKnownAcquirer } from '../signal/known/acquirer.ts';
+import type { KnownBeacon } from '../signal/known/types.ts';
+import type { Acquirer, Acquisition } from '../signal/types.ts';
+import { AcquiredBursts } from './acquired-bursts.ts';
 import { type DemodulatedBurst, demodulate } from './demodulate.ts';
 import { printSoft } from './print.ts';
 import type { Burst, SoftCharacters } from './types.ts';
@@ -15,6 +18,8 @@ export interface BurstReaderOptions {
   readonly alphabet?: Alphabet;
   /** Speeds to look for beside the usual ones. */
   readonly bauds?: readonly number[];
+  /** Beacons whose transmissions are also looked for by what they must say. */
+  readonly beacons?: readonly KnownBeacon[];
 }
 
 /** A burst as read, with its signal for those who want to measure again. */
@@ -32,6 +37,8 @@ const LEAST_MARGIN_SECONDS = 1.2;
 const MOST_MARGIN_SECONDS = 12;
 /** Characters from the edge within which a burst counts as going on. */
 const EDGE_CHARACTERS = 3;
+/** What is ready is read so often, by the stream's own time: when it is read must not depend on the blocks. */
+const TICK_SAMPLES = WORKING_RATE_HZ;
 
 /**
  * One channel of samples in, bursts out: search, demodulation and free printing. Streaming: the same samples in other
@@ -40,42 +47,52 @@ const EDGE_CHARACTERS = 3;
 export class BurstReader {
   private readonly options: BurstReaderOptions;
   private readonly decimator: ReturnType<typeof createDecimator>;
-  private readonly acquirer: ReturnType<typeof createAcquirer>;
+  private readonly blind: Acquirer;
+  private readonly known: readonly Acquirer[];
+  private readonly acquired = new AcquiredBursts();
   private readonly history = new SampleHistory(HISTORY_SAMPLES);
-  private readonly waiting: Acquisition[] = [];
 
   constructor(options: BurstReaderOptions) {
     this.options = options;
     this.decimator = createDecimator(options.sampleRateHz);
     // The empty hint keeps the usual speeds in: what a mission says of its beacon is a hint, a burst may differ.
     const hints = options.bauds ? [{ bauds: options.bauds }, {}] : [];
-    this.acquirer = createAcquirer({ sampleRateHz: WORKING_RATE_HZ, hints });
+    this.blind = createAcquirer({ sampleRateHz: WORKING_RATE_HZ, hints });
+    this.known = (options.beacons ?? []).map((beacon) => createKnownAcquirer(beacon));
   }
 
   push(samples: Float32Array, onBurst: (read: ReadBurst) => void): void {
-    this.decimator.push(samples, (block) => this.take(block));
-    this.readReady(onBurst, this.history.end / WORKING_RATE_HZ);
+    this.decimator.push(samples, (block) => this.take(block, onBurst));
   }
 
   end(onBurst: (read: ReadBurst) => void): void {
-    this.decimator.end((block) => this.take(block));
-    this.acquirer.end((found) => this.waiting.push(found));
-    this.readReady(onBurst, Number.POSITIVE_INFINITY);
+    this.decimator.end((block) => this.take(block, onBurst));
+    this.blind.end((found) => this.acquired.addBlind(found));
+    for (const known of this.known) known.end((found) => this.acquired.addKnown(found));
+    const all = Number.POSITIVE_INFINITY;
+    this.readReady(onBurst, this.acquired.take(all, { blindSeconds: all, knownSeconds: all }));
   }
 
-  private take(block: Float32Array): void {
-    this.history.append(block);
-    this.acquirer.push(block, (found) => this.waiting.push(found));
+  private take(block: Float32Array, onBurst: (read: ReadBurst) => void): void {
+    for (let at = 0; at < block.length; ) {
+      const piece = block.subarray(at, at + TICK_SAMPLES - (this.history.end % TICK_SAMPLES));
+      this.history.append(piece);
+      this.blind.push(piece, (found) => this.acquired.addBlind(found));
+      for (const known of this.known) known.push(piece, (found) => this.acquired.addKnown(found));
+      if (this.history.end % TICK_SAMPLES === 0) this.tick(onBurst);
+      at += piece.length;
+    }
   }
 
-  private readReady(onBurst: (read: ReadBurst) => void, nowSeconds: number): void {
-    for (let i = 0; i < this.waiting.length; ) {
-      const found = this.waiting[i];
-      if (found.endSeconds + MOST_MARGIN_SECONDS > nowSeconds) {
-        i++;
-        continue;
-      }
-      this.waiting.splice(i, 1);
+  private tick(onBurst: (read: ReadBurst) => void): void {
+    const endedSeconds = this.history.end / WORKING_RATE_HZ - MOST_MARGIN_SECONDS;
+    const blindSeconds = this.blind.settledSeconds;
+    const knownSeconds = Math.min(...this.known.map(({ settledSeconds }) => settledSeconds));
+    this.readReady(onBurst, this.acquired.take(endedSeconds, { blindSeconds, knownSeconds }));
+  }
+
+  private readReady(onBurst: (read: ReadBurst) => void, ready: readonly Acquisition[]): void {
+    for (const found of ready) {
       const read = this.read(found);
       if (read) onBurst(read);
     }

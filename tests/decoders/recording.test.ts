@@ -108,3 +108,23 @@ test('a speed that only the mission names is found', () => {
   const { bursts } = decodeBytes(encodeWav(samples, { sampleRateHz, format: 'pcm16' }), { missions: [mission] });
   expect(bursts.map(({ burst: { baud } }) => Math.round(baud))).toEqual([65]);
 });
+
+describe('a burst at 1 dB', () => {
+  const sampleRateHz = 8000;
+  const bytesOf = (seed: number) =>
+    encodeWav(scene({ sampleRateHz, ebN0Db: 1, seed }), { sampleRateHz, format: 'pcm16' });
+  const seeds = [31, 32, 33, 34, 35, 36];
+
+  test('is found by the mission that knows what it must say, and seldom without', () => {
+    const counts = [[MISSION], []].map(
+      (missions) => seeds.filter((seed) => decodeBytes(bytesOf(seed), { missions }).bursts.length > 0).length,
+    );
+    expect(counts[0]).toBe(seeds.length);
+    expect(counts[1]).toBeLessThan(seeds.length - 1);
+  });
+
+  test('is the same in pieces of any size', () => {
+    const whole = decodeBytes(bytesOf(31), { missions: [MISSION] });
+    expect(decodeBytes(bytesOf(31), { missions: [MISSION] }, 7777)).toEqual(whole);
+  });
+});
