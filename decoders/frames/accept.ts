@@ -17,3 +17,7 @@ export const FOREIGN_NATS = 2;
 export const LEAST_EVIDENCE = 12;
 /** No field of a frame whose checksum contradicts it is surer than this. */
 export const CONTRADICTED_CONFIDENCE = 0.99;
+/** Prior that a copy dated as if of one transmission is of another: a clock or a date is wrong by about the beacon's interval. */
+export const OTHER_TRANSMISSION = 1e-3;
+/** Prior that a repetition within one burst is of the next text already. */
+export const OTHER_REPETITION = 0.05;

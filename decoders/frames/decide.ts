@@ -2,7 +2,6 @@ import { findCodes } from '../teletype/alphabets.ts';
 import { CODE_COUNT } from '../teletype/soft-characters.ts';
 import type { SoftCharacters } from '../teletype/types.ts';
 import {
-  CONFIRMED_ERROR,
   CONTRADICTED_CONFIDENCE,
   FOREIGN_NATS,
   PROBABLE_POSTERIOR,
@@ -15,7 +14,8 @@ import { fieldValue } from './field-form.ts';
 import type { Region, Span } from './scan.ts';
 import type { SlotScores } from './slot-scores.ts';
 import { logAdd, totalMass } from './total-mass.ts';
-import type { ChecksumState, DecodedField, DecodedFrame, FrameCharacter, Trust } from './types.ts';
+import { trustOf } from './trust.ts';
+import type { ChecksumState, DecodedField, DecodedFrame, FrameCharacter } from './types.ts';
 import { type WrittenCandidate, writeConsistent, writeReceived } from './write-candidate.ts';
 
 export interface DecisionInput {
@@ -187,11 +187,6 @@ function checksumState(
   if (!checked) return 'none';
   if (contradicted) return certainFree ? 'fail' : 'none';
   return posterior >= 0.5 ? 'pass' : 'none';
-}
-
-function trustOf(posterior: number, checksum: ChecksumState, whole: boolean): Trust {
-  if (whole && checksum === 'pass' && 1 - posterior < CONFIRMED_ERROR) return 'confirmed';
-  return posterior >= PROBABLE_POSTERIOR ? 'probable' : 'doubtful';
 }
 
 /** Whether a sister's checksum would give it away: one that covers the literals from the frame's beginning on. */

@@ -6,12 +6,14 @@ import { decideFrame } from './decide.ts';
 import { matchPrinted } from './printed-match.ts';
 import { type Region, type Span, scanForFrame } from './scan.ts';
 import { resolveSequence } from './sequence.ts';
-import { SlotScores } from './slot-scores.ts';
+import { type CodeLikelihoods, SlotScores } from './slot-scores.ts';
 import type { DecodedFrame } from './types.ts';
 
 export interface MatchOptions {
   /** ISO 8601; selects the layouts in force. */
   readonly receivedAt?: string | null;
+  /** Weighs the codes otherwise than by the soft elements. */
+  readonly likelihoods?: CodeLikelihoods;
 }
 
 export interface MatchedFrame {
@@ -45,7 +47,7 @@ export function matchFrames(
   options: MatchOptions = {},
 ): MatchedFrame[] {
   const layouts = layoutsAt(missions, options.receivedAt ?? null);
-  const scores = new SlotScores(soft);
+  const scores = new SlotScores(options.likelihoods ?? soft);
   const found: Found[] = [];
   const window = WINDOW_FRAMES * Math.max(FEWEST_SLOTS, ...layouts.map(({ graph }) => graph.printed.nodeCount));
   for (let from = 0; soft.count - from >= FEWEST_SLOTS; ) {
@@ -160,7 +162,8 @@ function orderUnknown(frame: DecodedFrame, twins: number): DecodedFrame {
   };
 }
 
-function bestSpan(
+/** The layout that shows best in a region, and where; null where none shows at all. */
+export function bestSpan(
   layouts: readonly CompiledLayout[],
   scores: SlotScores,
   region: Region,

@@ -3,9 +3,11 @@ import type { DemodulatedBurst } from '../teletype/demodulate.ts';
 import type { SoftCharacters } from '../teletype/types.ts';
 import { softByClock } from './clock-search.ts';
 import { layoutsAt } from './compiled-mission.ts';
+import { readByTone } from './deep/read-by-tone.ts';
 import { readDeep } from './deep/read-deep.ts';
 import { type MatchedFrame, type MatchOptions, matchFrames } from './match.ts';
-import type { DecodedFrame, Trust } from './types.ts';
+import { isBetter } from './trust.ts';
+import type { DecodedFrame } from './types.ts';
 
 export interface BurstFrames {
   readonly frames: readonly MatchedFrame[];
@@ -24,7 +26,7 @@ export function readBurstFrames(
 ): BurstFrames {
   if (missions.length === 0) return { frames: [], soft: signal.soft };
   const rivals = layoutsAt(missions, options.receivedAt ?? null);
-  const frames = matchFrames(signal.soft, missions, options).map((match) => {
+  const frames = matchByTone(signal, missions, options).map((match) => {
     const layout = rivals.find(({ mission, frame }) => mission === match.mission && frame === match.frame.frame);
     if (!layout || !signal.isRegular || isSettled(match.frame)) return match;
     const deeper = readDeep({ layout, rivals, signal, fromSlot: match.fromSlot });
@@ -39,13 +41,25 @@ export function readBurstFrames(
   return { frames: [{ mission: layout.mission, frame, fromSlot: span.from, toSlot: span.to }], soft };
 }
 
-/** Whether more work could change anything: cut frames and those whose name is open need more than a closer look. */
-function isSettled({ trust, complete, checksum, decision }: DecodedFrame): boolean {
-  return trust !== 'doubtful' || !complete || checksum === 'fail' || decision.notes.length > 0;
+/** The frames that the soft elements show; where these leave something open, those that whole tones show. */
+function matchByTone(
+  signal: DemodulatedBurst,
+  missions: readonly Mission[],
+  options: MatchOptions,
+): readonly MatchedFrame[] {
+  const frames = matchFrames(signal.soft, missions, options);
+  if (frames.length > 0 && frames.every(({ frame }) => isSettled(frame))) return frames;
+  const likelihoods = readByTone(signal);
+  if (!likelihoods) return frames;
+  const byTone = matchFrames(signal.soft, missions, { ...options, likelihoods });
+  const apart = frames.filter(({ fromSlot, toSlot }) =>
+    byTone.every((other) => other.toSlot <= fromSlot || other.fromSlot >= toSlot),
+  );
+  return [...byTone, ...apart].sort((a, b) => a.fromSlot - b.fromSlot);
 }
 
-const RANK: Readonly<Record<Trust, number>> = { doubtful: 0, probable: 1, confirmed: 2 };
-
-function isBetter(a: DecodedFrame, b: DecodedFrame): boolean {
-  return RANK[a.trust] > RANK[b.trust] || (a.trust === b.trust && a.confidence > b.confidence);
+/** Whether more work could change anything: cut frames and those whose name is open need more than a closer look. */
+function isSettled({ trust, complete, checksum, decision }: DecodedFrame): boolean {
+  const most = checksum === 'pass' ? 'confirmed' : 'probable';
+  return trust === most || !complete || checksum === 'fail' || decision.notes.length > 0;
 }

@@ -2,6 +2,15 @@ import { CODE_COUNT, codeLogPosteriors } from '../teletype/soft-characters.ts';
 import type { SoftCharacters } from '../teletype/types.ts';
 import type { CodeSet } from './code-graph.ts';
 
+/** Codes weighed otherwise than element by element. */
+export interface CodeLikelihoods {
+  readonly count: number;
+  /** `count * 32`: ln of each code's likelihood over that of a code drawn at random. */
+  readonly logLikelihoods: Float64Array;
+  /** By slot: ln of the likelihood of a code drawn at random, over noise alone. */
+  readonly random: Float64Array;
+}
+
 /**
  * Log-likelihoods of all codes in all slots, relative to a code drawn at random: text without any layout scores zero a
  * slot, a certain code 3.47.
@@ -15,21 +24,16 @@ export class SlotScores {
   /** Best score of each slot. */
   readonly best: Float64Array;
 
-  constructor(soft: SoftCharacters) {
-    this.count = soft.count;
-    this.scores = new Float64Array(soft.count * CODE_COUNT);
-    this.likelihoods = new Float64Array(soft.count * CODE_COUNT);
-    this.best = new Float64Array(soft.count);
-    for (let slot = 0; slot < soft.count; slot++) {
-      const row = this.scores.subarray(slot * CODE_COUNT, (slot + 1) * CODE_COUNT);
-      codeLogPosteriors(soft, slot, row);
-      let best = Number.NEGATIVE_INFINITY;
+  constructor(source: SoftCharacters | CodeLikelihoods) {
+    const { count } = source;
+    this.count = count;
+    this.scores = 'elementLlr' in source ? scoresOfElements(source) : source.logLikelihoods;
+    this.likelihoods = this.scores.map(Math.exp);
+    this.best = new Float64Array(count).fill(Number.NEGATIVE_INFINITY);
+    for (let slot = 0; slot < count; slot++) {
       for (let code = 0; code < CODE_COUNT; code++) {
-        row[code] += LN_CODES;
-        this.likelihoods[slot * CODE_COUNT + code] = Math.exp(row[code]);
-        if (row[code] > best) best = row[code];
+        this.best[slot] = Math.max(this.best[slot], this.scores[slot * CODE_COUNT + code]);
       }
-      this.best[slot] = best;
     }
   }
 
@@ -63,3 +67,12 @@ export class SlotScores {
 }
 
 const LN_CODES = Math.log(CODE_COUNT);
+
+function scoresOfElements(soft: SoftCharacters): Float64Array {
+  const scores = new Float64Array(soft.count * CODE_COUNT);
+  for (let slot = 0; slot < soft.count; slot++) {
+    codeLogPosteriors(soft, slot, scores.subarray(slot * CODE_COUNT, (slot + 1) * CODE_COUNT));
+  }
+  for (let i = 0; i < scores.length; i++) scores[i] += LN_CODES;
+  return scores;
+}

@@ -1,12 +1,12 @@
 import type { Candidate, CandidateCharacter, CandidateLeap } from '../candidates.ts';
 import type { CompiledLayout } from '../compiled-mission.ts';
 import { derivedTexts, type WrittenCandidate, type WrittenCharacter } from '../write-candidate.ts';
-import type { PhaseTrellis } from './phase-trellis.ts';
+import { type Ahead, type PhaseTrellis, sumOf } from './phase-trellis.ts';
 
 /** Readings kept from slot to slot: more than this gains nothing. */
 const KEPT = 500;
-/** A reading so much less likely than the best (nats) is let go even where there is room. */
-const LEAST_WEIGHT = 22;
+/** A reading so much less likely than the best is let go even where there is room. */
+const LEAST_SHARE = Math.exp(-22);
 
 export interface BeamResult {
   /** ln of the evidence of all frames, over random keying. */
@@ -23,99 +23,128 @@ export function beam(layout: CompiledLayout, trellis: PhaseTrellis): BeamResult 
   return new Beam(layout, trellis).run();
 }
 
-interface Survivor {
-  readonly state: number;
-  readonly vector: Float64Array;
-  /** The vector counts times exp(logScale). */
-  readonly logScale: number;
-  /** ln of its share: vector times what may follow. */
-  readonly share: number;
-  readonly last: Link | null;
+interface Link {
+  readonly move: number;
+  readonly slot: number;
+  readonly before: Link | null;
 }
 
-interface Link {
-  readonly item: CandidateCharacter;
-  readonly before: Link | null;
+/** Readings of the slots so far; their vectors all count times exp(logScale). */
+interface Survivors {
+  readonly logScale: number;
+  readonly states: readonly number[];
+  readonly links: readonly (Link | null)[];
+  /** `bins` numbers each. */
+  readonly vectors: Float64Array;
 }
 
 class Beam {
   private readonly layout: CompiledLayout;
   private readonly trellis: PhaseTrellis;
-  private readonly ahead: ReturnType<PhaseTrellis['backward']>;
+  private readonly ahead: Ahead;
+  private readonly free: number;
   private readonly found: WrittenCandidate[] = [];
-  private free = Number.NEGATIVE_INFINITY;
+  /** Mixed vectors of the survivors; and of each move, the evidence of all behind it. */
+  private readonly mixed: Float64Array;
+  private readonly behind: Float64Array;
+  private readonly behindSlot: Int32Array;
 
   constructor(layout: CompiledLayout, trellis: PhaseTrellis) {
+    const { bins, paths } = trellis;
     this.layout = layout;
     this.trellis = trellis;
     this.ahead = trellis.backward();
+    this.mixed = new Float64Array(Math.max(KEPT, paths.graph.starts.length) * bins);
+    this.behind = new Float64Array(paths.moves.code.length * bins);
+    this.behindSlot = new Int32Array(paths.moves.code.length).fill(-1);
+    const starts = this.starts();
+    let total = 0;
+    starts.states.forEach((state, i) => {
+      total += this.valueOf(0, state, starts.vectors, i * bins);
+    });
+    this.free = Math.log(total) + this.ahead.scale[0];
   }
 
   run(): BeamResult {
-    const { bins, graph, weights } = this.trellis;
-    let survivors: Survivor[] = [];
-    let total = 0;
-    for (const state of graph.starts) {
-      const vector = new Float64Array(bins).fill(1 / bins / graph.starts.length);
-      const share = this.shareOf(0, state, vector, 0, 0);
-      survivors.push({ state, vector, logScale: 0, share, last: null });
-      total += Math.exp(share - this.ahead.scale[0]);
-    }
-    this.free = Math.log(total) + this.ahead.scale[0];
-    for (let slot = 0; slot <= weights.slots && survivors.length > 0; slot++) {
-      const going = survivors.filter((survivor) => !this.finish(slot, survivor));
-      survivors = slot < weights.slots ? this.extend(slot, going) : [];
+    let survivors = this.starts();
+    for (let slot = 0; slot <= this.trellis.slots && survivors.states.length > 0; slot++) {
+      const going: number[] = [];
+      survivors.states.forEach((_, i) => {
+        if (!this.finish(slot, survivors, i)) going.push(i);
+      });
+      if (slot === this.trellis.slots) break;
+      survivors = this.extend(slot, survivors, going);
     }
     return { free: this.free, candidates: this.found };
   }
 
-  private shareOf(slot: number, state: number, vector: Float64Array, at: number, logScale: number): number {
-    const { bins, graph } = this.trellis;
-    const { value, scale } = this.ahead;
-    const row = (slot * graph.stateCount + state) * bins;
-    let sum = 0;
-    for (let b = 0; b < bins; b++) sum += vector[at + b] * value[row + b];
-    return Math.log(sum) + logScale + scale[slot];
+  private starts(): Survivors {
+    const { bins, paths } = this.trellis;
+    const { starts } = paths.graph;
+    const vectors = new Float64Array(starts.length * bins).fill(1 / bins / starts.length);
+    return { logScale: 0, states: starts, links: starts.map(() => null), vectors };
   }
 
-  private extend(slot: number, survivors: readonly Survivor[]): Survivor[] {
-    const { graph, bins } = this.trellis;
-    const next: Survivor[] = [];
-    const floor = this.free - LEAST_WEIGHT;
-    for (const survivor of survivors) {
-      this.trellis.forward(slot, survivor.state, survivor.vector, 0, (index, code, vector, at) => {
-        const step = graph.steps[index];
-        const logScale = survivor.logScale + step.logWeight;
-        const share = this.shareOf(slot + 1, step.to, vector, at, logScale);
-        if (!(share >= floor)) return;
-        let last = survivor.last;
-        if (step.edge !== null) {
-          const set = graph.sets[step.set];
-          const text = set.characters[set.codes.indexOf(code)];
-          last = { item: { kind: 'character', edge: step.edge, text, slot }, before: last };
+  /** A vector times the evidence of all that may follow it, which counts times exp(ahead.scale[slot]). */
+  private valueOf(slot: number, state: number, vectors: Float64Array, at: number): number {
+    const { bins, paths } = this.trellis;
+    const row = (slot * paths.graph.stateCount + state) * bins;
+    let sum = 0;
+    for (let b = 0; b < bins; b++) sum += vectors[at + b] * this.ahead.value[row + b];
+    return sum;
+  }
+
+  private extend(slot: number, survivors: Survivors, going: readonly number[]): Survivors {
+    const { bins, paths } = this.trellis;
+    const { firstMove, moves } = paths;
+    const shares: number[] = [];
+    const parents: number[] = [];
+    const taken: number[] = [];
+    const toShare = Math.exp(survivors.logScale + this.ahead.scale[slot + 1] - this.free);
+    for (const i of going) {
+      const state = survivors.states[i];
+      this.trellis.mix(survivors.vectors, i * bins, this.mixed, i * bins);
+      for (let move = firstMove[state]; move < firstMove[state + 1]; move++) {
+        if (this.behindSlot[move] !== slot) {
+          this.trellis.before(this.ahead, slot, move, this.behind, move * bins);
+          this.behindSlot[move] = slot;
         }
-        next.push(scaled(step.to, vector.slice(at, at + bins), logScale, share, last));
-      });
+        const share = toShare * dot(this.mixed, i * bins, this.behind, move * bins, bins);
+        if (!(share >= LEAST_SHARE)) continue;
+        shares.push(share);
+        parents.push(i);
+        taken.push(move);
+      }
     }
-    if (next.length <= KEPT) return next;
-    return next.sort((a, b) => b.share - a.share).slice(0, KEPT);
+    const least = shares.length <= KEPT ? 0 : Float64Array.from(shares).sort()[shares.length - KEPT];
+    const kept = Array.from(shares.keys())
+      .filter((k) => shares[k] >= least)
+      .slice(0, KEPT);
+    const vectors = new Float64Array(kept.length * bins);
+    kept.forEach((k, n) => {
+      const move = taken[k];
+      this.trellis.key(slot, moves.code[move], moves.weight[move], this.mixed, parents[k] * bins, vectors, n * bins);
+    });
+    return {
+      logScale: survivors.logScale + rescale(vectors),
+      states: kept.map((k) => moves.to[taken[k]]),
+      links: kept.map((k) => ({ move: taken[k], slot, before: survivors.links[parents[k]] })),
+      vectors,
+    };
   }
 
   /** Takes a survivor out when only its checksum, or nothing, is still to come. */
-  private finish(slot: number, survivor: Survivor): boolean {
-    const { graph } = this.trellis;
-    if (graph.ends.includes(survivor.state)) {
-      this.found.push(this.written(survivor, slot, null));
-      return true;
-    }
-    const part = this.partAhead(survivor.state);
-    if (part < 0) return false;
-    this.found.push(this.written(survivor, slot, part));
+  private finish(slot: number, survivors: Survivors, index: number): boolean {
+    const { paths } = this.trellis;
+    const state = survivors.states[index];
+    const part = paths.ends[state] === 1 ? null : this.partAhead(state);
+    if (part !== null && part < 0) return false;
+    this.found.push(this.written(survivors, index, slot, part));
     return true;
   }
 
   private partAhead(state: number): number {
-    const { graph } = this.trellis;
+    const { graph } = this.trellis.paths;
     for (const index of graph.outgoing[state]) {
       const part = this.layout.parts.partOf(graph.steps[index]);
       if (part >= 0) return part;
@@ -123,93 +152,94 @@ class Beam {
     return -1;
   }
 
-  private written(survivor: Survivor, slot: number, part: number | null): WrittenCandidate {
-    const items: (CandidateCharacter | CandidateLeap)[] = [];
-    for (let link = survivor.last; link; link = link.before) items.push(link.item);
-    items.reverse();
-    const content = items.map((item) => (item.kind === 'character' ? item.text : '')).join('');
-    const characters: WrittenCharacter[] = items.flatMap((item) =>
-      item.kind === 'character'
-        ? [
-            {
-              character: item.text,
-              owner: this.trellis.graph.printed.edges[item.edge].owner,
-              slot: item.slot,
-              edge: item.edge,
-            },
-          ]
-        : [],
-    );
-    let candidate: Candidate = { logWeight: survivor.share, items, fromSlot: 0, toSlot: slot };
-    if (part === null) return { candidate, characters, content, logConsistent: survivor.share, checked: false };
-    const leap = {
-      part,
-      fromSlot: slot,
-      fromState: survivor.state,
-      toSlot: slot,
-      toState: survivor.state,
-      logSum: 0,
-    };
-    candidate = { ...candidate, items: [...items, { kind: 'leap', leap }] };
-    const text = derivedTexts(this.layout, candidate).get(leap);
-    const keyed = text === undefined ? null : this.keyDerived(survivor, slot, part, text);
+  private itemsOf(last: Link | null): CandidateCharacter[] {
+    const { graph, moves } = this.trellis.paths;
+    const items: CandidateCharacter[] = [];
+    for (let link = last; link; link = link.before) {
+      const step = graph.steps[moves.step[link.move]];
+      if (step.edge === null) continue;
+      const set = graph.sets[step.set];
+      const text = set.characters[set.codes.indexOf(moves.code[link.move])];
+      items.push({ kind: 'character', edge: step.edge, text, slot: link.slot });
+    }
+    return items.reverse();
+  }
+
+  private written(survivors: Survivors, index: number, slot: number, part: number | null): WrittenCandidate {
+    const { bins, paths } = this.trellis;
+    const fromState = survivors.states[index];
+    const at = index * bins;
+    const value = this.valueOf(slot, fromState, survivors.vectors, at);
+    const logWeight = Math.log(value) + survivors.logScale + this.ahead.scale[slot];
+    const items: (CandidateCharacter | CandidateLeap)[] = this.itemsOf(survivors.links[index]);
+    let content = '';
+    const characters: WrittenCharacter[] = [];
+    for (const item of items) {
+      if (item.kind !== 'character') continue;
+      content += item.text;
+      const { owner } = paths.graph.printed.edges[item.edge];
+      characters.push({ character: item.text, owner, slot: item.slot, edge: item.edge });
+    }
+    const candidate: Candidate = { logWeight, items, fromSlot: 0, toSlot: slot };
+    if (part === null) return { candidate, characters, content, logConsistent: logWeight, checked: false };
+    const leap = { part, fromSlot: slot, fromState, toSlot: slot, toState: fromState, logSum: 0 };
+    const leaping: Candidate = { ...candidate, items: [...items, { kind: 'leap', leap }] };
+    const text = derivedTexts(this.layout, leaping).get(leap);
+    const vector = survivors.vectors.slice(at, at + bins);
+    const keyed = text === undefined ? null : this.keyDerived(vector, fromState, slot, part, text);
     const owner = this.layout.parts.owners[part];
     return {
-      candidate: { ...candidate, toSlot: keyed?.slot ?? slot },
+      candidate: { ...leaping, toSlot: keyed?.slot ?? slot },
       characters: [
         ...characters,
-        ...Array.from(text ?? '', (character, i) => ({
-          character,
-          owner,
-          slot: keyed?.slots[i] ?? slot,
-          edge: null,
-        })),
+        ...Array.from(text ?? '', (character, i) => ({ character, owner, slot: keyed?.slots[i] ?? slot, edge: null })),
       ],
       content,
-      logConsistent: keyed?.logWeight ?? Number.NEGATIVE_INFINITY,
+      logConsistent: keyed === null ? Number.NEGATIVE_INFINITY : keyed.logWeight + survivors.logScale,
       checked: owner.kind === 'check',
     };
   }
 
   /** Keys the one text that the rest calls for; its likelihood counts, its prior does not: it was sure before. */
   private keyDerived(
-    survivor: Survivor,
+    start: Float64Array,
+    fromState: number,
     fromSlot: number,
     part: number,
     text: string,
   ): { readonly logWeight: number; readonly slot: number; readonly slots: readonly number[] } | null {
-    const { graph, weights, bins } = this.trellis;
-    const vector = survivor.vector.slice();
-    let { state } = survivor;
-    let logWeight = survivor.logScale;
+    const { paths, bins, slots: most } = this.trellis;
+    const { graph } = paths;
+    let vector = start;
+    let state = fromState;
+    let logWeight = 0;
     let slot = fromSlot;
     const slots: number[] = [];
     for (let done = 0; done < text.length; ) {
-      if (slot >= weights.slots) return null;
+      if (slot >= most) return null;
       const own = this.stepFor(state, part, text[done]);
-      const step = own ?? this.shiftFrom(state);
-      if (step === null) return null;
-      const { set, edge, to, logWeight: stepWeight } = graph.steps[step];
-      const { codes, characters } = graph.sets[set];
+      const index = own ?? this.shiftFrom(state);
+      if (index === null) return null;
+      const step = graph.steps[index];
+      const { codes, characters } = graph.sets[step.set];
       const code = own === null ? codes[0] : codes[characters.indexOf(text[done])];
-      this.trellis.keyCode(slot, code, vector);
-      logWeight += stepWeight + rescale(vector);
-      if (own !== null && edge !== null) {
-        logWeight += Math.log(graph.printed.edges[edge].characters.length);
+      this.trellis.mix(vector, 0, this.mixed, 0);
+      vector = new Float64Array(bins);
+      this.trellis.key(slot, code, 1, this.mixed, 0, vector, 0);
+      logWeight += step.logWeight;
+      if (own !== null && step.edge !== null) {
+        logWeight += Math.log(graph.printed.edges[step.edge].characters.length);
         slots.push(slot);
         done++;
       }
-      state = to;
+      state = step.to;
       slot++;
     }
-    if (!graph.ends.includes(state)) return null;
-    let sum = 0;
-    for (let b = 0; b < bins; b++) sum += vector[b];
-    return { logWeight: logWeight + Math.log(sum), slot, slots };
+    return paths.ends[state] === 1 ? { logWeight: logWeight + Math.log(sumOf(vector, 0, bins)), slot, slots } : null;
   }
 
   private stepFor(state: number, part: number, character: string): number | null {
-    const { graph } = this.trellis;
+    const { graph } = this.trellis.paths;
     for (const index of graph.outgoing[state]) {
       const step = graph.steps[index];
       if (this.layout.parts.partOf(step) === part && graph.sets[step.set].characters.includes(character)) return index;
@@ -218,7 +248,7 @@ class Beam {
   }
 
   private shiftFrom(state: number): number | null {
-    const { graph } = this.trellis;
+    const { graph } = this.trellis.paths;
     let best: number | null = null;
     for (const index of graph.outgoing[state]) {
       const step = graph.steps[index];
@@ -229,15 +259,17 @@ class Beam {
   }
 }
 
-function scaled(state: number, vector: Float64Array, logScale: number, share: number, last: Link | null): Survivor {
-  return { state, vector, logScale: logScale + rescale(vector), share, last };
+function dot(a: Float64Array, aAt: number, b: Float64Array, bAt: number, count: number): number {
+  let sum = 0;
+  for (let i = 0; i < count; i++) sum += a[aAt + i] * b[bAt + i];
+  return sum;
 }
 
-/** Brings a vector's largest entry to one; returns the ln of what was taken out. */
-function rescale(vector: Float64Array): number {
+/** Brings the largest entry to one; returns the ln of what was taken out. */
+function rescale(values: Float64Array): number {
   let most = 0;
-  for (const entry of vector) if (entry > most) most = entry;
-  if (most === 0) return Number.NEGATIVE_INFINITY;
-  for (let b = 0; b < vector.length; b++) vector[b] /= most;
+  for (let i = 0; i < values.length; i++) if (values[i] > most) most = values[i];
+  if (most === 0) return 0;
+  for (let i = 0; i < values.length; i++) values[i] /= most;
   return Math.log(most);
 }

@@ -1,18 +1,14 @@
 /**
- * What is assumed of a sender's phase. The phase psi of a phase-continuous sender, seen against its mark tone, stays put
+ * What is assumed of a sender's phase. The phase of a phase-continuous sender, seen against its mark tone, stays put
  * over a mark and turns by 2 pi h over a space (h = shift times element length), whatever the data; so the phase ties all
- * elements of a frame together. It is tracked as a probability over `bins` phases.
+ * elements of a frame together. It is tracked as a probability over a circle of phases.
  */
 export interface PhaseModel {
-  /** Chance that the phase is lost at an element; 1 is the noncoherent receiver. */
+  /** Chance that the phase is lost from one character to the next. */
   readonly slip: number;
-  /** Whether a change of tone loses the phase (a sender that switches between oscillators). */
-  readonly lostAtChange: boolean;
-  /** Variance that the phase gains in each element, rad^2. */
+  /** Variance that the phase gains from one character to the next, rad^2. */
   readonly diffusion: number;
 }
-
-export const NONCOHERENT: PhaseModel = { slip: 1, lostAtChange: false, diffusion: 0.002 };
 
 /** Number of phase bins, 24 to 32, for which a space turns the phase by most nearly a whole number of bins. */
 export function phaseBins(turnsPerSpace: number): number {
@@ -28,27 +24,31 @@ export function phaseBins(turnsPerSpace: number): number {
   return best;
 }
 
-/** Turn by whole bins and a three-tap kernel that adds the rest of the turn and the diffusion. */
+/** How far a number of spaces turns the phase: so many whole bins, and a share of the next. */
 export interface PhaseTurn {
-  readonly bins: number;
-  readonly before: number;
-  readonly same: number;
-  readonly after: number;
+  readonly whole: number;
+  readonly part: number;
 }
 
-/** A kernel over -1, 0, +1 bins with the given mean and variance; the variance is raised where it must be. */
-export function phaseTurn(bins: number, turns: number, diffusion: number): PhaseTurn {
-  const whole = Math.round(bins * turns);
-  const mean = bins * turns - whole;
-  const binRadians = (2 * Math.PI) / bins;
-  const variance = Math.max(diffusion / (binRadians * binRadians), Math.abs(mean) - mean * mean);
-  // Three taps can spread no farther than one bin.
-  const square = Math.min(1, variance + mean * mean);
-  return {
-    bins: ((whole % bins) + bins) % bins,
-    // Rounding must not make a tap negative: its logarithm is taken in the end.
-    before: Math.max(0, (square - mean) / 2),
-    same: Math.max(0, 1 - square),
-    after: Math.max(0, (square + mean) / 2),
-  };
+/** A turn smaller than this share of a bin is none. */
+const LEAST_PART = 1e-4;
+
+export function phaseTurn(bins: number, turns: number): PhaseTurn {
+  const exact = bins * (turns - Math.floor(turns));
+  const near = Math.round(exact);
+  if (Math.abs(exact - near) < LEAST_PART) return { whole: near % bins, part: 0 };
+  return { whole: Math.floor(exact) % bins, part: exact - Math.floor(exact) };
+}
+
+/** Widest kernel in standard deviations. */
+const REACH = 3.5;
+
+/** Symmetric weights over -reach..reach bins with the variance of `diffusion` (rad^2), sum one. */
+export function diffusionKernel(bins: number, diffusion: number): Float64Array {
+  const variance = diffusion / ((2 * Math.PI) / bins) ** 2;
+  if (variance <= 0.5) return Float64Array.of(variance / 2, 1 - variance, variance / 2);
+  const reach = Math.min(Math.floor((bins - 1) / 2), Math.ceil(REACH * Math.sqrt(variance)));
+  const weights = Float64Array.from({ length: 2 * reach + 1 }, (_, i) => Math.exp(-((i - reach) ** 2) / 2 / variance));
+  const sum = weights.reduce((total, weight) => total + weight, 0);
+  return weights.map((weight) => weight / sum);
 }

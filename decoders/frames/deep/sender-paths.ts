@@ -1,66 +1,88 @@
+import { CODE_COUNT } from '../../teletype/soft-characters.ts';
 import type { CodeGraph, CodeStep } from '../code-graph.ts';
 
-/**
- * The codes a sender may key next from one state of a layout, as a tree over the five data elements in sending order.
- * Node 0 is the root; a node's children are found by the element (0 space, 1 mark), -1 for none. Nodes of depth five
- * carry the steps of their one code.
- */
-export interface CodeTree {
-  readonly spaceChild: Int32Array;
-  readonly markChild: Int32Array;
-  /** Steps of the graph by node; empty above depth five. */
-  readonly steps: readonly (readonly number[])[];
+/** One code that a sender may key, with the step of the layout that it takes. Columns by move. */
+export interface Moves {
+  readonly code: Int32Array;
+  readonly to: Int32Array;
+  /** Prior of this code here. */
+  readonly weight: Float64Array;
+  /** Index into the graph's steps. */
+  readonly step: Int32Array;
 }
 
 /**
  * The plain ways through a layout: characters and the shifts that they need. Fill, phantoms and other liberties are left
  * out: this search is for machines that key the same way each minute, and every liberty multiplies its work.
  */
-export function senderTrees(graph: CodeGraph): (CodeTree | null)[] {
-  return graph.outgoing.map((indices) => {
-    const kept = plainSteps(graph, indices);
-    return kept.length === 0 ? null : treeOf(graph, kept);
-  });
+export interface SenderPaths {
+  readonly graph: CodeGraph;
+  readonly moves: Moves;
+  /** Moves that leave a state: `firstMove[state]` up to `firstMove[state + 1]`. */
+  readonly firstMove: Int32Array;
+  /** States that some frame passes, by slot from its start; one entry more than the longest frame has characters. */
+  readonly statesAt: readonly Int32Array[];
+  /** Codes that some frame keys, by slot. */
+  readonly codesAt: readonly Int32Array[];
+  readonly ends: Uint8Array;
 }
 
 /** A step so much rarer than its state's likeliest is a liberty. */
 const LIBERTY = Math.log(0.03);
 
-function plainSteps(graph: CodeGraph, indices: readonly number[]): number[] {
-  const steps = indices
-    .map((index) => graph.steps[index])
-    .filter((step) => step.from !== step.to || step.edge !== null);
-  const total = (step: CodeStep) => step.logWeight + Math.log(Math.max(1, graph.sets[step.set].codes.length));
-  const most = Math.max(...steps.map(total));
-  return indices.filter((index) => {
-    const step = graph.steps[index];
-    const moves = step.from !== step.to || step.edge !== null;
-    return moves && graph.sets[step.set].codes.length > 0 && total(step) >= most + LIBERTY;
+export function senderPaths(graph: CodeGraph): SenderPaths {
+  const code: number[] = [];
+  const to: number[] = [];
+  const weight: number[] = [];
+  const steps: number[] = [];
+  const firstMove = new Int32Array(graph.stateCount + 1);
+  graph.outgoing.forEach((indices, state) => {
+    for (const index of plainSteps(graph, indices)) {
+      const step = graph.steps[index];
+      for (const each of graph.sets[step.set].codes) {
+        code.push(each);
+        to.push(step.to);
+        weight.push(Math.exp(step.logWeight));
+        steps.push(index);
+      }
+    }
+    firstMove[state + 1] = code.length;
   });
+  const moves = {
+    code: Int32Array.from(code),
+    to: Int32Array.from(to),
+    weight: Float64Array.from(weight),
+    step: Int32Array.from(steps),
+  };
+  const ends = new Uint8Array(graph.stateCount);
+  for (const end of graph.ends) ends[end] = 1;
+  return { graph, moves, firstMove, ends, ...bySlot(graph, moves, firstMove) };
 }
 
-function treeOf(graph: CodeGraph, indices: readonly number[]): CodeTree {
-  const children: [number, number][] = [[-1, -1]];
-  const steps: number[][] = [[]];
-  for (const index of indices) {
-    for (const code of graph.sets[graph.steps[index].set].codes) {
-      let node = 0;
-      for (let bit = 0; bit < 5; bit++) {
-        const element = (code >> bit) & 1;
-        let child = children[node][element];
-        if (child < 0) {
-          child = children.push([-1, -1]) - 1;
-          steps.push([]);
-          children[node][element] = child;
-        }
-        node = child;
+function plainSteps(graph: CodeGraph, indices: readonly number[]): number[] {
+  const total = ({ logWeight, set }: CodeStep) => logWeight + Math.log(Math.max(1, graph.sets[set].codes.length));
+  const isMove = (step: CodeStep) =>
+    (step.from !== step.to || step.edge !== null) && graph.sets[step.set].codes.length > 0;
+  const steps = indices.map((index) => graph.steps[index]);
+  const most = Math.max(...steps.filter((step) => step.from !== step.to || step.edge !== null).map(total));
+  return indices.filter((_, i) => isMove(steps[i]) && total(steps[i]) >= most + LIBERTY);
+}
+
+function bySlot(graph: CodeGraph, moves: Moves, firstMove: Int32Array): Pick<SenderPaths, 'statesAt' | 'codesAt'> {
+  const statesAt: Int32Array[] = [Int32Array.from(graph.starts)];
+  const codesAt: Int32Array[] = [];
+  for (;;) {
+    const next = new Set<number>();
+    const codes = new Uint8Array(CODE_COUNT);
+    for (const state of statesAt[statesAt.length - 1]) {
+      for (let move = firstMove[state]; move < firstMove[state + 1]; move++) {
+        next.add(moves.to[move]);
+        codes[moves.code[move]] = 1;
       }
-      steps[node].push(index);
     }
+    // A layout has no loop among its plain ways: every frame comes to an end.
+    if (next.size === 0) return { statesAt, codesAt };
+    statesAt.push(Int32Array.from(next));
+    codesAt.push(Int32Array.from(Array.from(codes.keys()).filter((each) => codes[each] === 1)));
   }
-  return {
-    spaceChild: Int32Array.from(children, ([space]) => space),
-    markChild: Int32Array.from(children, ([, mark]) => mark),
-    steps,
-  };
 }

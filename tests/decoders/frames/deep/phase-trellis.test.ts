@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { compileMission } from '../../../../decoders/frames/compiled-mission.ts';
-import { binsFor, EvidenceSurface } from '../../../../decoders/frames/deep/climb.ts';
-import { NONCOHERENT, type PhaseModel } from '../../../../decoders/frames/deep/phase-model.ts';
-import { senderTrees } from '../../../../decoders/frames/deep/sender-paths.ts';
+import { EvidenceSurface } from '../../../../decoders/frames/deep/climb.ts';
+import { type PhaseModel, phaseBins } from '../../../../decoders/frames/deep/phase-model.ts';
+import { senderPaths } from '../../../../decoders/frames/deep/sender-paths.ts';
 import { renderFrame } from '../../../../decoders/frames/render.ts';
 import { toBaseband } from '../../../../decoders/signal/burst-baseband.ts';
 import { ToneCorrelator } from '../../../../decoders/signal/burst-correlator.ts';
@@ -14,7 +14,8 @@ import { missionOf } from '../../support/missions.ts';
 const MISSION = missionOf({ a: [{ text: 'AB ' }, { field: 'x', digits: 3 }, { text: ' CD' }] });
 const [LAYOUT] = compileMission(MISSION);
 const BAUD = 500 / 11;
-const CONTINUOUS: PhaseModel = { slip: 0.0005, lostAtChange: false, diffusion: 0.002 };
+const CONTINUOUS: PhaseModel = { slip: 0.004, diffusion: 0.015 };
+const FORGETTING: PhaseModel = { slip: 1, diffusion: 0 };
 
 /** The frame without noise, tones and timing exactly known. */
 function surfaceOf(phase: PhaseLaw) {
@@ -55,18 +56,17 @@ function surfaceOf(phase: PhaseLaw) {
     offsetHz: 0,
     spreadHz: 0,
     driftHzPerSecond: 0,
-    level,
+    markLevel: level,
+    spaceLevel: level,
     noisePower: level ** 2 / 4,
   };
-  const trees = senderTrees(LAYOUT.graph);
-  const bins = binsFor(tones, hypothesis.elementSeconds);
-  return { surface: new EvidenceSurface(LAYOUT.graph, trees, tones, codes.length, bins), hypothesis };
+  return { surface: new EvidenceSurface(senderPaths(LAYOUT.graph), tones, phaseBins(170 / BAUD)), hypothesis };
 }
 
 describe('the phase trellis', () => {
   test('has the same evidence forwards and backwards', () => {
     const { surface, hypothesis } = surfaceOf('continuous');
-    for (const model of [CONTINUOUS, NONCOHERENT, { ...CONTINUOUS, lostAtChange: true, slip: 0.1 }]) {
+    for (const model of [CONTINUOUS, FORGETTING, { slip: 0.1, diffusion: 0.38 }]) {
       const trellis = surface.trellis(hypothesis, model);
       const { value, scale } = trellis.backward();
       let sum = 0;
@@ -81,9 +81,9 @@ describe('the phase trellis', () => {
   test('finds more in a continuous phase than elements alone hold, and none in a jumping one', () => {
     const lead = (phase: PhaseLaw) => {
       const { surface, hypothesis } = surfaceOf(phase);
-      return surface.at(hypothesis, CONTINUOUS) - surface.at(hypothesis, NONCOHERENT);
+      return surface.at(hypothesis, CONTINUOUS) - surface.at(hypothesis, FORGETTING);
     };
-    expect(lead('continuous')).toBeGreaterThan(50);
+    expect(lead('continuous')).toBeGreaterThan(15);
     expect(lead('random')).toBeLessThan(0);
   });
 
@@ -95,7 +95,8 @@ describe('the phase trellis', () => {
       { spreadHz: 1.5 },
       { startSeconds: 0.0015 },
       { elementSeconds: hypothesis.elementSeconds * 1.001 },
-      { level: hypothesis.level * 1.3 },
+      { markLevel: hypothesis.markLevel * 1.3 },
+      { spaceLevel: hypothesis.spaceLevel * 1.3 },
     ];
     for (const change of off) expect(surface.at({ ...hypothesis, ...change }, CONTINUOUS)).toBeLessThan(top);
   });

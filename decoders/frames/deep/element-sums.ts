@@ -1,0 +1,85 @@
+import { lnI0 } from '../../signal/ln-i0.ts';
+import { ELEMENTS_PER_SLOT } from '../../teletype/soft-characters.ts';
+import { type CorrelatedTones, characterSecondsOf, type SignalHypothesis } from './signal-hypothesis.ts';
+
+/**
+ * Both tones in every element of every character slot, as complex numbers whose phase stays put as long as the sender's
+ * does, scaled so that exp of a real part is a likelihood: over noise alone, a tone at phase psi has the likelihood
+ * exp(Re(sum e^(-j psi)) + bias) (coherent detection in white noise, Proakis, Digital Communications).
+ */
+export class ElementSums {
+  readonly slots: number;
+  /** By `slot * 7 + element`. */
+  readonly markRe: Float64Array;
+  readonly markIm: Float64Array;
+  readonly spaceRe: Float64Array;
+  readonly spaceIm: Float64Array;
+  /** Of an element of normal length, and of the stop element. */
+  markBias = 0;
+  spaceBias = 0;
+  stopBias = 0;
+  /** ln of the likelihood, over noise alone, of a tone drawn at random with a phase drawn at random, in each element summed up by slot. */
+  readonly random: Float64Array;
+
+  constructor(slots: number) {
+    this.slots = slots;
+    this.markRe = new Float64Array(slots * ELEMENTS_PER_SLOT);
+    this.markIm = new Float64Array(this.markRe.length);
+    this.spaceRe = new Float64Array(this.markRe.length);
+    this.spaceIm = new Float64Array(this.markRe.length);
+    this.random = new Float64Array(slots);
+  }
+
+  /**
+   * Measures a burst under a hypothesis. Without `startSeconds` the slots follow each other on its clock.
+   *
+   * @param startSeconds start of each slot, for senders without a clock.
+   */
+  fill(tones: CorrelatedTones, at: SignalHypothesis, startSeconds?: Float64Array): void {
+    const { elementSeconds, stopElements, markLevel, spaceLevel, noisePower } = at;
+    const characterSeconds = characterSecondsOf(at);
+    this.markBias = -(markLevel * markLevel) / noisePower;
+    this.spaceBias = -(spaceLevel * spaceLevel) / noisePower;
+    this.stopBias = stopElements * this.markBias;
+    for (let slot = 0; slot < this.slots; slot++) {
+      const slotSeconds = startSeconds ? startSeconds[slot] : at.startSeconds + slot * characterSeconds;
+      this.random[slot] = 0;
+      for (let element = 0; element < ELEMENTS_PER_SLOT; element++) {
+        // The stop element is mark for longer than the others: all of it counts.
+        const length = element === ELEMENTS_PER_SLOT - 1 ? stopElements : 1;
+        const from = slotSeconds + element * elementSeconds;
+        this.measure(tones, at, slot * ELEMENTS_PER_SLOT + element, from, from + length * elementSeconds);
+        this.random[slot] += this.randomTone(slot * ELEMENTS_PER_SLOT + element, length);
+      }
+    }
+  }
+
+  private measure(tones: CorrelatedTones, at: SignalHypothesis, i: number, from: number, to: number): void {
+    const { mark, space, markHz, spaceHz, originSeconds, middleSeconds } = tones;
+    // The offset's phase at the window's middle: within one window it turns too little to matter.
+    const middle = (from + to) / 2 - originSeconds;
+    const away = (from + to) / 2 - middleSeconds;
+    const turn = at.offsetHz * middle + 0.5 * at.driftHzPerSecond * away * away;
+    const markScale = (2 * at.markLevel) / at.noisePower;
+    const spaceScale = (2 * at.spaceLevel) / at.noisePower;
+    mark.correlate(from, to);
+    const mc = markScale * Math.cos(2 * Math.PI * turn);
+    const ms = -markScale * Math.sin(2 * Math.PI * turn);
+    this.markRe[i] = mark.re * mc - mark.im * ms;
+    this.markIm[i] = mark.re * ms + mark.im * mc;
+    space.correlate(from, to);
+    // Against the mark tone, a space's phase is counted from the start of the element.
+    const shiftHz = spaceHz + at.spreadHz - markHz;
+    const spaceTurn = turn + at.spreadHz * middle - shiftHz * (from - originSeconds);
+    const sc = spaceScale * Math.cos(2 * Math.PI * spaceTurn);
+    const ss = -spaceScale * Math.sin(2 * Math.PI * spaceTurn);
+    this.spaceRe[i] = space.re * sc - space.im * ss;
+    this.spaceIm[i] = space.re * ss + space.im * sc;
+  }
+
+  private randomTone(i: number, length: number): number {
+    const mark = lnI0(Math.hypot(this.markRe[i], this.markIm[i])) + length * this.markBias;
+    const space = lnI0(Math.hypot(this.spaceRe[i], this.spaceIm[i])) + length * this.spaceBias;
+    return Math.max(mark, space) + Math.log1p(Math.exp(-Math.abs(mark - space))) - Math.LN2;
+  }
+}
