@@ -41,21 +41,21 @@ export function readBurstFrames(
   return { frames: [{ mission: layout.mission, frame, fromSlot: span.from, toSlot: span.to }], soft };
 }
 
-/** The frames that the soft elements show; where these leave something open, those that whole tones show. */
+/** Above this elements alone settle nearly every frame, and the sum over whole tones is not worth its time. */
+const CLEAR_DB = 10;
+
+/** Frames by whole tones where the sender's phase holds as long, and where elements alone leave something open. */
 function matchByTone(
   signal: DemodulatedBurst,
   missions: readonly Mission[],
   options: MatchOptions,
 ): readonly MatchedFrame[] {
-  const frames = matchFrames(signal.soft, missions, options);
-  if (frames.length > 0 && frames.every(({ frame }) => isSettled(frame))) return frames;
+  if (signal.ebN0Db >= CLEAR_DB) {
+    const frames = matchFrames(signal.soft, missions, options);
+    if (frames.length > 0 && frames.every(({ frame }) => isSettled(frame))) return frames;
+  }
   const likelihoods = readByTone(signal);
-  if (!likelihoods) return frames;
-  const byTone = matchFrames(signal.soft, missions, { ...options, likelihoods });
-  const apart = frames.filter(({ fromSlot, toSlot }) =>
-    byTone.every((other) => other.toSlot <= fromSlot || other.fromSlot >= toSlot),
-  );
-  return [...byTone, ...apart].sort((a, b) => a.fromSlot - b.fromSlot);
+  return matchFrames(signal.soft, missions, likelihoods ? { ...options, likelihoods } : options);
 }
 
 /** Whether more work could change anything: cut frames and those whose name is open need more than a closer look. */
