@@ -16,12 +16,35 @@ export type DecodeEvent =
   | { readonly type: 'burst'; readonly burst: Burst; readonly frames: readonly FrameWithReadings[] }
   | { readonly type: 'progress'; readonly seconds: number };
 
+/**
+ * A mission's beacon was there, too faint to be read: something keyed as it is came at its interval, transmission after
+ * transmission. A sender of the same keying, tones and interval, whose text is alike, cannot be told from it.
+ */
+export interface BeaconPresence {
+  readonly mission: string;
+  readonly markHz: number;
+  readonly spaceHz: number;
+  /** Mean over the transmissions. */
+  readonly ebN0Db: number;
+  /** Transmissions that were made out. */
+  readonly transmissions: number;
+  /** Start of the first of them and of the last. */
+  readonly firstSeconds: number;
+  readonly lastSeconds: number;
+  /** As measured. */
+  readonly intervalSeconds: number;
+  /** Probability that a recording like this seems to hold the beacon by chance. */
+  readonly falseAlarmProbability: number;
+}
+
 export interface DecodeSummary {
   readonly info: AudioInfo;
   readonly seconds: number;
   readonly problems: readonly AudioProblem[];
   /** Channel that was decoded; null when there was only one. */
   readonly channel: number | null;
+  /** Beacons of missions of which nothing was read. */
+  readonly presence: readonly BeaconPresence[];
 }
 
 /**

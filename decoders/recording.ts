@@ -7,6 +7,7 @@ import { AudioError } from './errors.ts';
 import { knownBeacons, type MissionBeacon } from './frames/known-beacons.ts';
 import { readBurstFrames } from './frames/read-burst.ts';
 import type { Mission } from './mission/types.ts';
+import { MissionPresence } from './presence.ts';
 import { BurstReader, type ReadBurst, withSoft } from './teletype/burst-reader.ts';
 
 /** Seconds of audio between two words of progress. */
@@ -35,6 +36,7 @@ export function createRecordingDecoder(options: DecodeOptions): RecordingDecoder
 class RecordingDecoding implements RecordingDecoder {
   private readonly options: DecodeOptions;
   private readonly beacons: readonly MissionBeacon[];
+  private readonly presence = new MissionPresence();
   private readonly reader = new RecordingReader();
   private distinct: DistinctChannels | null = null;
   private readonly channels: Channel[] = [];
@@ -63,7 +65,8 @@ class RecordingDecoding implements RecordingDecoder {
     if (!info) throw new AudioError('not-a-recording', 'The file ended before its format was known.');
     for (const { number, reader } of this.channels) reader.end((read) => this.hold(number, read));
     this.settle(Number.POSITIVE_INFINITY, onEvent);
-    return { info, seconds: this.seconds, problems, channel: this.bestChannel(info.channels) };
+    const channel = this.bestChannel(info.channels);
+    return { info, seconds: this.seconds, problems, channel, presence: this.presence.end(this.seconds) };
   }
 
   private get seconds(): number {
@@ -78,7 +81,7 @@ class RecordingDecoding implements RecordingDecoder {
     for (const number of this.distinct.add(block)) {
       const startSeconds = this.frames / sampleRateHz;
       const bauds = statedBauds(this.options.missions);
-      const { beacons } = this;
+      const beacons = this.beacons.map((beacon) => ({ beacon, onSighting: this.presence.watch(beacon) }));
       const reader = new BurstReader({ sampleRateHz, startSeconds, bauds, beacons, ...this.alphabet() });
       this.channels.push({ number, reader });
     }
@@ -114,7 +117,9 @@ class RecordingDecoding implements RecordingDecoder {
       const { channel, read } = this.pending[0];
       this.pending.shift();
       this.bursts.set(channel, (this.bursts.get(channel) ?? 0) + 1);
-      onEvent(this.burstEvent(read));
+      const event = this.burstEvent(read);
+      this.presence.take(event);
+      onEvent(event);
     }
   }
 

@@ -3,6 +3,7 @@ import { createAcquirer } from '../signal/acquirer.ts';
 import { createDecimator, WORKING_RATE_HZ } from '../signal/decimate.ts';
 import { SampleHistory } from '../signal/history.ts';
 import { createKnownAcquirer } from '../signal/known/acquirer.ts';
+import type { Sighting } from '../signal/known/search.ts';
 import type { KnownBeacon } from '../signal/known/types.ts';
 import type { Acquirer, Acquisition } from '../signal/types.ts';
 import { AcquiredBursts } from './acquired-bursts.ts';
@@ -19,7 +20,13 @@ export interface BurstReaderOptions {
   /** Speeds to look for beside the usual ones. */
   readonly bauds?: readonly number[];
   /** Beacons whose transmissions are also looked for by what they must say. */
-  readonly beacons?: readonly KnownBeacon[];
+  readonly beacons?: readonly WatchedBeacon[];
+}
+
+export interface WatchedBeacon {
+  readonly beacon: KnownBeacon;
+  /** Told of every place that looks like one of its transmissions, however faintly. */
+  readonly onSighting?: (sighting: Sighting) => void;
 }
 
 /** A burst as read, with its signal for those who want to measure again. */
@@ -58,7 +65,12 @@ export class BurstReader {
     // The empty hint keeps the usual speeds in: what a mission says of its beacon is a hint, a burst may differ.
     const hints = options.bauds ? [{ bauds: options.bauds }, {}] : [];
     this.blind = createAcquirer({ sampleRateHz: WORKING_RATE_HZ, hints });
-    this.known = (options.beacons ?? []).map((beacon) => createKnownAcquirer(beacon));
+    const { startSeconds = 0, beacons = [] } = options;
+    this.known = beacons.map(({ beacon, onSighting }) =>
+      createKnownAcquirer(beacon, (sighting) =>
+        onSighting?.({ ...sighting, startSeconds: sighting.startSeconds + startSeconds }),
+      ),
+    );
   }
 
   push(samples: Float32Array, onBurst: (read: ReadBurst) => void): void {

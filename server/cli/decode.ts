@@ -11,7 +11,7 @@ import { loadMissions, missionOption } from './missions.ts';
 import { type FormatName, formatNamed, formatOption } from './output/format.ts';
 import { withSink } from './output/sink.ts';
 import { startProgress } from './progress.ts';
-import { burstRecord, frameRecord, momentOf, type OutputRecord, recordingRecord } from './records.ts';
+import { burstRecord, frameRecord, momentOf, type OutputRecord, presenceRecord, recordingRecord } from './records.ts';
 import { parseTime } from './time.ts';
 
 interface DecodeOptions {
@@ -103,6 +103,7 @@ async function decodeFile(
         burstRecord(burst),
         ...frames.map((frame) => frameRecord(frame, frame.frame, momentOf(startedAt, frame.frame.startSeconds))),
       ]),
+      ...summary.presence.map(presenceRecord),
     ];
   } catch (error) {
     if (!(error instanceof FiveunitError) || error instanceof CommandError) throw error;

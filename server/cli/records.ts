@@ -1,12 +1,12 @@
 import type { AudioProblem } from '../../decoders/audio/types.ts';
-import type { DecodeSummary, FrameWithReadings } from '../../decoders/decode.ts';
+import type { BeaconPresence, DecodeSummary, FrameWithReadings } from '../../decoders/decode.ts';
 import type { LimitState } from '../../decoders/engineering/types.ts';
 import type { ChecksumState, RawValue, Trust } from '../../decoders/frames/types.ts';
 import type { StopElements } from '../../decoders/mission/types.ts';
 import type { Burst } from '../../decoders/teletype/types.ts';
 
 /** What `decode` and `read` say, one object a line in `ndjson`; the other formats print the same objects. */
-export type OutputRecord = RecordingRecord | BurstRecord | FrameRecord | TextRecord;
+export type OutputRecord = RecordingRecord | BurstRecord | FrameRecord | PresenceRecord | TextRecord;
 
 export interface RecordingRecord {
   readonly type: 'recording';
@@ -66,6 +66,20 @@ export interface ReadingRecord {
   readonly notes: readonly string[];
 }
 
+/** A mission's beacon was there, too faint to be read. */
+export interface PresenceRecord {
+  readonly type: 'presence';
+  readonly mission: string;
+  readonly markHz: number;
+  readonly spaceHz: number;
+  readonly ebN0Db: number;
+  readonly transmissions: number;
+  readonly firstSeconds: number;
+  readonly lastSeconds: number;
+  readonly intervalSeconds: number;
+  readonly falseAlarmProbability: number;
+}
+
 /** A text that a person gave, and what had to be assumed to read it. */
 export interface TextRecord {
   readonly type: 'text';
@@ -107,6 +121,21 @@ export function burstRecord(burst: Burst): BurstRecord {
     driftHzPerSecond: rounded(burst.driftHzPerSecond, 3),
     ebN0Db: Number.isFinite(burst.ebN0Db) ? rounded(burst.ebN0Db, 2) : null,
     text: burst.text,
+  };
+}
+
+export function presenceRecord(presence: BeaconPresence): PresenceRecord {
+  return {
+    type: 'presence',
+    mission: presence.mission,
+    markHz: rounded(presence.markHz, 2),
+    spaceHz: rounded(presence.spaceHz, 2),
+    ebN0Db: rounded(presence.ebN0Db, 2),
+    transmissions: presence.transmissions,
+    firstSeconds: rounded(presence.firstSeconds, 4),
+    lastSeconds: rounded(presence.lastSeconds, 4),
+    intervalSeconds: rounded(presence.intervalSeconds, 4),
+    falseAlarmProbability: Number(presence.falseAlarmProbability.toPrecision(2)),
   };
 }
 

@@ -111,8 +111,11 @@ test('a speed that only the mission names is found', () => {
 
 describe('a burst at 1 dB', () => {
   const sampleRateHz = 8000;
-  const bytesOf = (seed: number) =>
-    encodeWav(scene({ sampleRateHz, ebN0Db: 1, seed }), { sampleRateHz, format: 'pcm16' });
+  // Turned down: noise so much stronger than the tones would be clipped.
+  const bytesOf = (seed: number) => {
+    const samples = scene({ sampleRateHz, ebN0Db: 1, seed }).map((x) => 0.1 * x);
+    return encodeWav(samples, { sampleRateHz, format: 'pcm16' });
+  };
   const seeds = [31, 32, 33, 34, 35, 36];
 
   test('is found by the mission that knows what it must say, and seldom without', () => {

@@ -7,6 +7,9 @@ const LEAST_WEIGHT = 0.25;
 export interface PatternTaps {
   readonly elements: Float64Array;
   readonly weights: Float64Array;
+  /** Weights of the data elements alone, zero at start and stop elements; and the other way round. */
+  readonly literal: Float64Array;
+  readonly startStop: Float64Array;
   /** So many of them make up half of the pattern's energy. */
   readonly firstHalf: number;
 }
@@ -15,17 +18,25 @@ export interface PatternTaps {
 export function patternTaps({ expected }: ElementPattern, characterElements: number): PatternTaps {
   const elements: number[] = [];
   const values: number[] = [];
+  const isData: boolean[] = [];
   for (let i = 0; i < expected.length; i++) {
     if (Math.abs(expected[i]) < LEAST_WEIGHT) continue;
     const element = i % PATTERN_ELEMENTS;
     elements.push(((i - element) / PATTERN_ELEMENTS) * characterElements + element);
     values.push(expected[i]);
+    isData.push(element > 0 && element < PATTERN_ELEMENTS - 1);
   }
   const sum = values.reduce((total, value) => total + value, 0);
   const magnitude = values.reduce((total, value) => total + Math.abs(value), 0);
   const bias = magnitude > 0 ? sum / magnitude : 0;
   const weights = Float64Array.from(values, (value) => value - bias * Math.abs(value));
-  return { elements: Float64Array.from(elements), weights, firstHalf: halfOf(weights) };
+  return {
+    elements: Float64Array.from(elements),
+    weights,
+    literal: weights.map((weight, i) => (isData[i] ? weight : 0)),
+    startStop: weights.map((weight, i) => (isData[i] ? 0 : weight)),
+    firstHalf: halfOf(weights),
+  };
 }
 
 function halfOf(weights: Float64Array): number {
@@ -56,4 +67,21 @@ export function scoreOnGrid(
     squares += part * part;
   }
   return squares > 0 ? sum / Math.sqrt(squares) : 0;
+}
+
+/** Mean keying in the direction of a pattern's weights: 0 where it is at random, the same for any part of a pattern that is there. */
+export function strengthOnGrid(
+  keying: Float32Array,
+  mask: number,
+  start: number,
+  rows: Int32Array,
+  weights: Float64Array,
+): number {
+  let sum = 0;
+  let most = 0;
+  for (let i = 0; i < rows.length; i++) {
+    sum += weights[i] * keying[(start + rows[i]) & mask];
+    most += weights[i] * weights[i];
+  }
+  return most > 0 ? sum / most : 0;
 }

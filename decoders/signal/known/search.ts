@@ -1,6 +1,6 @@
 import { WORKING_RATE_HZ } from '../decimate.ts';
 import { createBand } from './band.ts';
-import { patternTaps, scoreOnGrid } from './pattern-taps.ts';
+import { patternTaps, scoreOnGrid, strengthOnGrid } from './pattern-taps.ts';
 import { type Likeness, refinePlace } from './refine-sighting.ts';
 import { createToneGrid, ROWS_PER_ELEMENT } from './tone-grid.ts';
 import type { KnownBeacon } from './types.ts';
@@ -18,6 +18,11 @@ export interface Sighting {
   readonly likeness: Likeness | null;
   /** Energy in the tones over what white noise would put there, less one. */
   readonly excess: number;
+  /** Eb/N0 that goes with the excess, as a ratio. */
+  readonly ebN0: number;
+  /** Mean keying as the pattern's data elements call for it, and as its start and stop elements do; alike where it is the beacon. */
+  readonly literal: number;
+  readonly startStop: number;
 }
 
 /** Receivers and senders are off by up to so much together. */
@@ -25,11 +30,13 @@ const MOST_OFFSET_HZ = 50;
 /** Steps of the offset in parts of the speed: half a step off loses 7 % of the energy. */
 const OFFSET_STEP = 0.3;
 /** Of the tones' energy over noise, for a look at the keying. */
-const LEAST_EXCESS = 0.05;
-const LEAST_SCORE = 2.5;
+const LEAST_EXCESS = 0.07;
+const LEAST_SCORE = 2.2;
 /** Scores from here on are worth a closer look, the best of a stretch of starts only: the rest are their echoes. */
 const REFINED_SCORE = 3.2;
 const MOST_REFINED = 3;
+/** Sightings of a stretch of starts, best first, that are reported. */
+const MOST_KEPT = 24;
 /** Samples taken in at once. */
 const PIECE = 2048;
 
@@ -82,6 +89,7 @@ export function createKnownSearch(beacon: KnownBeacon): KnownSearch {
       const isClear = sighting.score >= REFINED_SCORE && kept.length < MOST_REFINED;
       kept.push(isClear ? closer(sighting) : sighting);
     }
+    kept.length = Math.min(kept.length, MOST_KEPT);
     kept.sort((a, b) => a.startSeconds - b.startSeconds);
     for (const sighting of kept) onSighting(sighting);
   }
@@ -103,6 +111,7 @@ export function createKnownSearch(beacon: KnownBeacon): KnownSearch {
         const score = scores[i];
         if (score < LEAST_SCORE || (i > 0 && scores[i - 1] > score) || (i + 1 < hop && scores[i + 1] >= score))
           continue;
+        const strength = (part: Float64Array) => strengthOnGrid(keying, grid.mask, first + i, tapRows[pattern], part);
         seen.push({
           startSeconds: (first + i) * rowSeconds,
           pattern,
@@ -110,6 +119,9 @@ export function createKnownSearch(beacon: KnownBeacon): KnownSearch {
           score,
           likeness: null,
           excess: excess[i],
+          ebN0: grid.ebN0Of(excess[i]),
+          literal: strength(taps[pattern].literal),
+          startStop: strength(taps[pattern].startStop),
         });
       }
     }

@@ -1,5 +1,8 @@
 import type { Band } from './band.ts';
 
+/** Of the energy of keyed tones, rows that begin anywhere in an element hold so much: where the tone changes it is split. */
+const KEYED_SHARE = 0.76;
+
 /** Rows of a grid begin so often in an element. */
 export const ROWS_PER_ELEMENT = 2;
 
@@ -21,6 +24,8 @@ export interface ToneGrid {
   update(): void;
   /** Energy in the tones over rows `from`..`to - 1`, over what white noise would put there, less one. */
   excess(offset: number, from: number, to: number): number;
+  /** Eb/N0, as a ratio, of keying that shows such an excess. */
+  ebN0Of(excess: number): number;
 }
 
 /**
@@ -103,6 +108,8 @@ export function createToneGrid(
     },
     excess: (offset, start, end) =>
       (shares[offset][end & mask] - shares[offset][start & mask]) / (end - start) / noiseShare - 1,
+    // Of n dimensions noise is in each, keying of energy S an element in one: excess e = (1 + c S / 2) / (1 + S / n) - 1.
+    ebN0Of: (excess) => Math.max(0, (2 * excess) / (KEYED_SHARE - (1 + excess) * noiseShare)),
   };
 }
 

@@ -46,6 +46,8 @@ export function csvFormat(missions: readonly Mission[]): Format {
         case 'text':
           file = record.file;
           return '';
+        case 'presence':
+          return '';
         case 'burst':
           return missions.length > 0 ? '' : row(burstColumns, { file, row: record });
         case 'frame':

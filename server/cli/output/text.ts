@@ -1,5 +1,12 @@
 import type { Mission, Parameter } from '../../../decoders/mission/types.ts';
-import type { BurstRecord, FrameRecord, ReadingRecord, RecordingRecord, TextRecord } from '../records.ts';
+import type {
+  BurstRecord,
+  FrameRecord,
+  PresenceRecord,
+  ReadingRecord,
+  RecordingRecord,
+  TextRecord,
+} from '../records.ts';
 import type { Format } from './format.ts';
 import { printable } from './printable.ts';
 import { aligned } from './table.ts';
@@ -24,6 +31,8 @@ export function textFormat(missions: readonly Mission[]): Format {
           return burstLines(record);
         case 'frame':
           return frameLines(record, parameters.get(record.mission) ?? new Map());
+        case 'presence':
+          return presenceLine(record);
       }
     },
   };
@@ -71,6 +80,15 @@ function frameLines(frame: FrameRecord, parameters: ReadonlyMap<string, Paramete
     ...readings,
     ...notes,
   ]);
+}
+
+function presenceLine(presence: PresenceRecord): string {
+  const { mission, markHz, spaceHz, ebN0Db, transmissions, firstSeconds, lastSeconds } = presence;
+  const where = `${firstSeconds.toFixed(1)} to ${lastSeconds.toFixed(1)} s`;
+  const tones = `mark ${markHz.toFixed(0)} Hz, space ${spaceHz.toFixed(0)} Hz, Eb/N0 ${ebN0Db.toFixed(1)} dB`;
+  const interval = `${transmissions} transmissions every ${presence.intervalSeconds.toFixed(1)} s`;
+  const chance = `false alarm probability ${presence.falseAlarmProbability.toExponential(0)}`;
+  return block([`# ${mission}: beacon present, not readable: ${interval}, ${where}, ${tones}, ${chance}`]);
 }
 
 function readingCells(reading: ReadingRecord, parameter: Parameter | undefined): [string, string, string] {

@@ -12,6 +12,7 @@ const summary: DecodeSummary = {
   seconds: 1,
   problems: [],
   channel: null,
+  presence: [],
 };
 
 /** Takes note of what it is fed; finds a burst at the start and one at the end. */

@@ -87,6 +87,7 @@ class FakeDecoder implements RecordingDecoder {
       seconds: 30,
       problems: (recording.problems ?? []).map((code) => ({ code, message: code, atSeconds: 1 })),
       channel: null,
+      presence: [],
     };
   }
 }

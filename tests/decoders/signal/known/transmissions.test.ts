@@ -18,6 +18,9 @@ function sighting(startSeconds: number, other: Partial<Omit<Sighting, 'likeness'
     offsetHz: 12,
     score,
     excess: 0.36,
+    ebN0: 1.26,
+    literal: 0.25,
+    startStop: 0.25,
     likeness: { score, weakerHalf: 4, clarity: 0.39, agreement: 0.55, ...likeness },
     ...other,
   };

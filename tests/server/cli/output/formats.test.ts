@@ -3,7 +3,13 @@ import type { Mission } from '../../../../decoders/mission/types.ts';
 import { csvFormat } from '../../../../server/cli/output/csv.ts';
 import { ndjsonFormat } from '../../../../server/cli/output/ndjson.ts';
 import { textFormat } from '../../../../server/cli/output/text.ts';
-import type { BurstRecord, FrameRecord, OutputRecord, RecordingRecord } from '../../../../server/cli/records.ts';
+import type {
+  BurstRecord,
+  FrameRecord,
+  OutputRecord,
+  PresenceRecord,
+  RecordingRecord,
+} from '../../../../server/cli/records.ts';
 
 const recording: RecordingRecord = {
   type: 'recording',
@@ -138,5 +144,31 @@ describe('text', () => {
     const nasty = { ...burst, text: 'A\x07B\x1b[31mC\u009bD\u202eE\r\nF' };
     const printed = print(textFormat([]), [nasty]);
     expect(printed).toContain('A␇B␛[31mC\ufffdD\ufffdE\nF');
+  });
+});
+
+describe('a beacon that was present but not readable', () => {
+  const presence: PresenceRecord = {
+    type: 'presence',
+    mission: 'dunlin-1',
+    markHz: 1287.4,
+    spaceHz: 1457.4,
+    ebN0Db: -2.61,
+    transmissions: 8,
+    firstSeconds: 23.4,
+    lastSeconds: 564.9,
+    intervalSeconds: 60.17,
+    falseAlarmProbability: 0.00012,
+  };
+
+  test('is a line of text', () => {
+    expect(textFormat([]).print(presence)).toBe(
+      '# dunlin-1: beacon present, not readable: 8 transmissions every 60.2 s, 23.4 to 564.9 s, mark 1287 Hz, space 1457 Hz, Eb/N0 -2.6 dB, false alarm probability 1e-4\n',
+    );
+  });
+
+  test('is an object of its own in ndjson, and no row in csv', () => {
+    expect(JSON.parse(ndjsonFormat().print(presence))).toEqual(presence);
+    expect(csvFormat([]).print(presence)).toBe('');
   });
 });
