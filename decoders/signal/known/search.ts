@@ -31,6 +31,8 @@ const MOST_OFFSET_HZ = 50;
 const OFFSET_STEP = 0.3;
 /** Of the tones' energy over noise, for a look at the keying. */
 const LEAST_EXCESS = 0.07;
+/** Of the strongest offset's excess: what has less is its side lobe. */
+const ECHO_EXCESS = 0.3;
 const LEAST_SCORE = 2.2;
 /** Scores from here on are worth a closer look, the best of a stretch of starts only: the rest are their echoes. */
 const REFINED_SCORE = 3.2;
@@ -68,20 +70,21 @@ export function createKnownSearch(beacon: KnownBeacon): KnownSearch {
   const grid = createToneGrid(band, baud, tones, offsetsHz, keptSeconds);
   const taps = patterns.map((pattern) => patternTaps(pattern, characterElements));
   const tapRows = taps.map(({ elements }) => Int32Array.from(elements, (at) => Math.round(ROWS_PER_ELEMENT * at)));
-  const excess = new Float64Array(hop);
+  const excess = Array.from(offsetsHz, () => new Float64Array(hop));
+  const needed = new Float64Array(hop);
   const scores = new Float64Array(hop);
   let looked = 0;
 
   /** Looks at the starts in rows `first`..`first + hop - 1`. */
   function look(first: number, onSighting: (sighting: Sighting) => void): void {
+    needed.fill(LEAST_EXCESS);
+    for (let offset = 0; offset <= steps; offset++) {
+      grid.excess(offset, first, shortest, excess[offset]);
+      for (let i = 0; i < hop; i++) needed[i] = Math.max(needed[i], ECHO_EXCESS * excess[offset][i]);
+    }
     const seen: Sighting[] = [];
     for (let offset = 0; offset <= steps; offset++) {
-      let open = false;
-      for (let i = 0; i < hop; i++) {
-        excess[i] = grid.excess(offset, first + i, first + i + shortest);
-        open ||= excess[i] >= LEAST_EXCESS;
-      }
-      if (open) scan(offset, first, seen);
+      if (excess[offset].some((here, i) => here >= needed[i])) scan(offset, first, seen);
     }
     const kept: Sighting[] = [];
     for (const sighting of seen.sort((a, b) => b.score - a.score)) {
@@ -98,13 +101,13 @@ export function createKnownSearch(beacon: KnownBeacon): KnownSearch {
     return Math.abs(a.startSeconds - b.startSeconds) < elementSeconds && Math.abs(a.offsetHz - b.offsetHz) < 0.7 * baud;
   }
 
-  /** Adds those of the rows from `first` on, where `excess` is enough, at which the keying follows a pattern best. */
+  /** Adds those of the rows from `first` on with the energy needed at which the keying follows a pattern best. */
   function scan(offset: number, first: number, seen: Sighting[]): void {
     const keying = grid.keying[offset];
     for (let pattern = 0; pattern < taps.length; pattern++) {
       const { weights } = taps[pattern];
       for (let i = 0; i < hop; i++) {
-        const isOpen = excess[i] >= LEAST_EXCESS;
+        const isOpen = excess[offset][i] >= needed[i];
         scores[i] = isOpen ? scoreOnGrid(keying, grid.mask, first + i, tapRows[pattern], weights) : 0;
       }
       for (let i = 0; i < hop; i++) {
@@ -118,8 +121,8 @@ export function createKnownSearch(beacon: KnownBeacon): KnownSearch {
           offsetHz: offsetsHz[offset],
           score,
           likeness: null,
-          excess: excess[i],
-          ebN0: grid.ebN0Of(excess[i]),
+          excess: excess[offset][i],
+          ebN0: grid.ebN0Of(excess[offset][i]),
           literal: strength(taps[pattern].literal),
           startStop: strength(taps[pattern].startStop),
         });

@@ -22,8 +22,11 @@ export interface ToneGrid {
   readonly keying: readonly Float32Array[];
   /** Takes in what the band has got since; to be called before the band forgets it. */
   update(): void;
-  /** Energy in the tones over rows `from`..`to - 1`, over what white noise would put there, less one. */
-  excess(offset: number, from: number, to: number): number;
+  /**
+   * Energy in the tones over what white noise would put there, less one: over `span` rows from row `first + i` on, for each
+   * entry i of `out`.
+   */
+  excess(offset: number, first: number, span: number, out: Float64Array): void;
   /** Eb/N0, as a ratio, of keying that shows such an excess. */
   ebN0Of(excess: number): number;
 }
@@ -106,8 +109,13 @@ export function createToneGrid(
         takeHalf(to);
       }
     },
-    excess: (offset, start, end) =>
-      (shares[offset][end & mask] - shares[offset][start & mask]) / (end - start) / noiseShare - 1,
+    excess(offset, first, span, out) {
+      const sums = shares[offset];
+      for (let i = 0; i < out.length; i++) {
+        const share = (sums[(first + i + span) & mask] - sums[(first + i) & mask]) / span;
+        out[i] = share / noiseShare - 1;
+      }
+    },
     // Of n dimensions noise is in each, keying of energy S an element in one: excess e = (1 + c S / 2) / (1 + S / n) - 1.
     ebN0Of: (excess) => Math.max(0, (2 * excess) / (KEYED_SHARE - (1 + excess) * noiseShare)),
   };
