@@ -14,6 +14,8 @@ export interface MatchOptions {
   readonly receivedAt?: string | null;
   /** Weighs the codes otherwise than by the soft elements. */
   readonly likelihoods?: CodeLikelihoods;
+  /** Id of the frame, where it is known which it is of those that only their order tells apart. */
+  readonly named?: string | undefined;
 }
 
 export interface MatchedFrame {
@@ -68,7 +70,10 @@ export function matchFrames(
       from += window >> 1;
     }
   }
-  return inSequence(found.sort((a, b) => a.fromSlot - b.fromSlot));
+  return inSequence(
+    found.sort((a, b) => a.fromSlot - b.fromSlot),
+    options.named,
+  );
 }
 
 /** The frames in a region that ends where another frame begins. */
@@ -122,7 +127,7 @@ function sequenceOf(layout: CompiledLayout, layouts: readonly CompiledLayout[]):
 }
 
 /** Names the frames that only their order tells apart; those that it leaves open are doubtful. */
-function inSequence(found: readonly Found[]): MatchedFrame[] {
+function inSequence(found: readonly Found[], named: string | undefined): MatchedFrame[] {
   const names = new Map<Found, string | null>();
   for (const mission of new Set(found.filter(({ twins }) => twins.length > 1).map((each) => each.mission))) {
     const ordered = found.filter((each) => each.mission === mission && mission.sequence.includes(each.frame.frame));
@@ -135,7 +140,7 @@ function inSequence(found: readonly Found[]): MatchedFrame[] {
   }
   return found.map((each) => {
     const { mission, fromSlot, toSlot } = each;
-    const name = names.get(each);
+    const name = names.get(each) ?? named;
     const twin = each.twins.find(({ frame }) => frame === name);
     const frame = (twin && each.decideAs(twin)) ?? each.frame;
     return {

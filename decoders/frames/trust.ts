@@ -13,6 +13,11 @@ export function leastTrust(a: Trust, b: Trust): Trust {
   return RANK[a] < RANK[b] ? a : b;
 }
 
+/** Orders the more trusted first. */
+export function byTrust(a: Trust, b: Trust): number {
+  return RANK[b] - RANK[a];
+}
+
 /** Whether a reading of a frame is to be preferred to another. */
 export function isBetter(
   a: Pick<DecodedFrame, 'trust' | 'confidence'>,
