@@ -32,7 +32,8 @@ const ROUNDS: readonly { readonly parts: readonly number[]; readonly steps: read
 ];
 
 /**
- * Climbs to the place where the keying follows a pattern best, from one given to within half an element and a step.
+ * Climbs to the place where the tones have most of their energy where a pattern calls for it, from one given to within half
+ * an element and a step. (Energy tells the place at any level; how clear the keying is does so for weak ones only.)
  *
  * @param tonesHz mark and space in the baseband, without the offset.
  */
@@ -45,21 +46,21 @@ export function refinePlace(
   stepHz: number,
 ): Refined {
   const tones = new PartedTones(baseband, tonesHz, elementSeconds, taps, place);
-  let best = { parts: 0, hz: 0, likeness: tones.likeness(0, 0) };
+  let best = { parts: 0, hz: 0, energy: tones.matchedEnergy(0, 0) };
   for (const round of ROUNDS) {
     const { parts, hz } = best;
     for (const dParts of round.parts) {
       for (const dSteps of round.steps) {
         const at = { parts: parts + dParts, hz: hz + dSteps * stepHz };
-        const likeness = tones.likeness(at.parts, at.hz);
-        if (likeness.score > best.likeness.score) best = { ...at, likeness };
+        const energy = tones.matchedEnergy(at.parts, at.hz);
+        if (energy > best.energy) best = { ...at, energy };
       }
     }
   }
   return {
     startSeconds: place.startSeconds + (best.parts * elementSeconds) / PARTS,
     offsetHz: place.offsetHz + best.hz,
-    likeness: best.likeness,
+    likeness: tones.likeness(best.parts, best.hz),
   };
 }
 
@@ -105,8 +106,20 @@ class PartedTones {
     this.energies = new Float64Array(count + 1);
   }
 
-  /** Likeness at a start so many parts later and an offset so much higher. */
+  /** Energy that goes with the pattern less that against it, at a start so many parts later and an offset so much higher. */
+  matchedEnergy(parts: number, hz: number): number {
+    this.correlate(parts, hz);
+    let sum = 0;
+    for (let i = 0; i < this.difference.length; i++) sum += this.taps.weights[i] * this.difference[i];
+    return sum;
+  }
+
   likeness(parts: number, hz: number): Likeness {
+    this.correlate(parts, hz);
+    return likenessOf(this.difference, this.energies, this.taps);
+  }
+
+  private correlate(parts: number, hz: number): void {
     const { first, difference, energies } = this;
     const turn = -2 * Math.PI * hz * this.partSeconds;
     const turnRe = Math.cos(turn);
@@ -117,7 +130,6 @@ class PartedTones {
       difference[i] = a - b;
       energies[i + 1] = energies[i] + a + b;
     }
-    return likenessOf(difference, energies, this.taps);
   }
 }
 

@@ -25,6 +25,11 @@ export interface Sighting {
   readonly startStop: number;
 }
 
+/** What tells the better of two sightings of one signal: side lobes key as clearly as the tones themselves, with less energy. */
+export function merit({ score, excess }: Sighting): number {
+  return score * (1 + excess);
+}
+
 /** Receivers and senders are off by up to so much together. */
 const MOST_OFFSET_HZ = 50;
 /** Steps of the offset in parts of the speed: half a step off loses 7 % of the energy. */
@@ -87,7 +92,7 @@ export function createKnownSearch(beacon: KnownBeacon): KnownSearch {
       if (excess[offset].some((here, i) => here >= needed[i])) scan(offset, first, seen);
     }
     const kept: Sighting[] = [];
-    for (const sighting of seen.sort((a, b) => b.score - a.score)) {
+    for (const sighting of seen.sort((a, b) => merit(b) - merit(a))) {
       if (kept.some((other) => isSame(other, sighting))) continue;
       const isClear = sighting.score >= REFINED_SCORE && kept.length < MOST_REFINED;
       kept.push(isClear ? closer(sighting) : sighting);

@@ -1,6 +1,5 @@
 import type { Acquisition } from '../types.ts';
-import type { Likeness } from './refine-sighting.ts';
-import type { Sighting } from './search.ts';
+import { merit, type Sighting } from './search.ts';
 import type { KnownBeacon } from './types.ts';
 
 /** Keying at random scores so much once in ten million independent places. */
@@ -10,35 +9,55 @@ const LEAST_HALF = 2.2;
 /** A transmission at 1 dB Eb/N0 puts a third more into its tones than noise does. */
 const LEAST_EXCESS = 0.12;
 
+/** What data elements show of the pattern, in parts of what start and stop elements show: else it is another text. */
+const LEAST_LITERAL = 0.35;
+/** Keying that is less clear than noise: both tones stand. */
+const LEAST_CLARITY = 0.3;
+
+type Curve = readonly (readonly [x: number, y: number])[];
+
 /**
- * Agreement that goes with each clarity: between the points straight lines. The clearer the keying, the less of it may go
- * against the pattern; below the first clarity both tones stand at once, which is no keying at all. The points lie below
- * what 95 % of transmissions at 1, 3, 6 and 10 dB show.
+ * Agreement that goes with a clarity, and with an excess, between the points in straight lines: the clearer the keying and
+ * the stronger the tones, the less may go against the pattern. The points lie below what 95 % of transmissions show at
+ * 1, 3, 6 and 10 dB.
  */
-const LEAST_AGREEMENT: readonly (readonly [clarity: number, agreement: number])[] = [
-  [0.3, 0.36],
+const AGREEMENT_BY_CLARITY: Curve = [
   [0.36, 0.36],
   [0.41, 0.48],
   [0.46, 0.64],
   [0.54, 0.76],
+];
+const AGREEMENT_BY_EXCESS: Curve = [
+  [0.2, 0.36],
+  [0.37, 0.4],
+  [0.56, 0.54],
+  [1, 0.68],
+  [1.9, 0.76],
 ];
 
 /** Where a transmission has begun no other begins before so much of it is over. */
 const LEAST_APART = 0.8;
 
 /** Whether keying is that of the beacon: neither noise nor something else that is keyed. */
-function isTransmission({ score, excess, likeness }: Sighting): boolean {
+function isTransmission({ score, excess, likeness, literal, startStop }: Sighting): boolean {
   if (likeness === null || score < LEAST_SCORE || excess < LEAST_EXCESS) return false;
-  return likeness.weakerHalf >= LEAST_HALF && agrees(likeness);
+  const { weakerHalf, clarity, agreement } = likeness;
+  return (
+    weakerHalf >= LEAST_HALF &&
+    literal >= LEAST_LITERAL * startStop &&
+    clarity >= LEAST_CLARITY &&
+    agreement >= Math.max(valueAt(AGREEMENT_BY_CLARITY, clarity), valueAt(AGREEMENT_BY_EXCESS, excess))
+  );
 }
 
-function agrees({ clarity, agreement }: Likeness): boolean {
-  if (clarity < LEAST_AGREEMENT[0][0]) return false;
-  const next = LEAST_AGREEMENT.findIndex(([at]) => at > clarity);
-  if (next < 0) return agreement >= LEAST_AGREEMENT[LEAST_AGREEMENT.length - 1][1];
-  const [x0, y0] = LEAST_AGREEMENT[next - 1];
-  const [x1, y1] = LEAST_AGREEMENT[next];
-  return agreement >= y0 + ((y1 - y0) * (clarity - x0)) / (x1 - x0);
+/** Straight lines between the points, level beyond the first and the last. */
+function valueAt(curve: Curve, x: number): number {
+  const next = curve.findIndex(([at]) => at > x);
+  if (next === 0) return curve[0][1];
+  if (next < 0) return curve[curve.length - 1][1];
+  const [x0, y0] = curve[next - 1];
+  const [x1, y1] = curve[next];
+  return y0 + ((y1 - y0) * (x - x0)) / (x1 - x0);
 }
 
 export interface Transmissions {
@@ -83,7 +102,7 @@ export function createTransmissions(beacon: KnownBeacon): Transmissions {
         settled.push(best);
         best = null;
       }
-      if (best === null || sighting.score > best.score) best = sighting;
+      if (best === null || merit(sighting) > merit(best)) best = sighting;
     },
     settle(nowSeconds, onFound) {
       if (best !== null && isOver(best, nowSeconds)) {

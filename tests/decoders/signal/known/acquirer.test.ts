@@ -46,6 +46,15 @@ test('transmissions at 1 dB Eb/N0 are found where they are', () => {
   }
 });
 
+test('of clear transmissions the tones are found, not their side lobes', () => {
+  for (let seed = 1; seed <= 8; seed++) {
+    const { samples, markHz } = burst(frame(new Random(seed)), 15, 40 + seed);
+    const found = acquire(samples);
+    expect(found).toHaveLength(1);
+    expect(Math.abs(found[0].markHz - markHz)).toBeLessThan(2);
+  }
+});
+
 test('the same in pieces of any size', () => {
   const { samples } = burst(frame(new Random(3)), 3, 3);
   const whole = acquire(samples);

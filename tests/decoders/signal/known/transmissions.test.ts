@@ -89,6 +89,8 @@ describe('no transmission is', () => {
     ['what half of the pattern does not follow', sighting(20, {}, { weakerHalf: 1.5 })],
     ['clear keying of another kind', sighting(20, { score: 9 }, { clarity: 0.5, agreement: 0.65 })],
     ['very clear keying of another kind', sighting(20, { score: 9 }, { clarity: 0.65, agreement: 0.7 })],
+    ['strong tones that hardly follow the pattern', sighting(20, { excess: 0.8 })],
+    ['another text, started and stopped alike', sighting(20, { literal: 0.05 })],
     ['two tones that stand', sighting(20, {}, { clarity: 0.1, agreement: 0.5 })],
   ])('%s', (_, each) => {
     expect(found([each])).toEqual([]);
