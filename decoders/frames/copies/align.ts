@@ -34,7 +34,7 @@ export interface Places {
  */
 export function likelyPlaces(sum: Stretch, copy: Stretch): Places {
   const expected = { sum: expectedElements(sum.soft), copy: expectedElements(copy.soft) };
-  const shared = Math.min(FEWEST_SHARED, copy.toSlot - copy.fromSlot, sum.toSlot - sum.fromSlot);
+  const shared = Math.max(1, Math.min(FEWEST_SHARED, copy.toSlot - copy.fromSlot, sum.toSlot - sum.fromSlot));
   const last = sum.toSlot - copy.fromSlot - shared;
   const places: { readonly shiftSeconds: number; readonly nats: number }[] = [];
   for (let offset = sum.fromSlot - copy.toSlot + shared; offset <= last; offset++) {

@@ -237,8 +237,19 @@ describe('a copy that does not belong', () => {
   });
 });
 
-// Not so yet where the copies are too weak to be laid upon each other by what they hold.
-test.todo('what was read with more than the soft elements stands against a weaker sum');
+test('what was read with more than the soft elements stands against a weaker sum', () => {
+  const random = new Random(51);
+  const text = textOf(CRC16, 3);
+  const [a, b] = stations(2, text, CRC16, 5, random, true);
+  const { alone } = copyOf(text, CRC16, { ebN0Db: 30, random });
+  if (!alone) throw new Error('nothing read');
+  // A shift goes before the first character.
+  const offset = a.fromSlot + 1 - alone.frame.characters[0].slot;
+  const characters = alone.frame.characters.map((each) => ({ ...each, slot: each.slot + offset }));
+  const deep: FrameCopy = { ...a, alone: { ...alone, frame: { ...alone.frame, characters } } };
+  expect(combine([a, b], [CRC16])?.frame.trust).toBe('doubtful');
+  expect(combine([deep, b], [CRC16])?.frame).toMatchObject({ text, trust: 'confirmed' });
+});
 
 test('a frame that only its neighbours named keeps its name', () => {
   const layout = [
