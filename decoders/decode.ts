@@ -1,5 +1,6 @@
 import type { AudioInfo, AudioProblem } from './audio/types.ts';
 import type { Reading } from './engineering/types.ts';
+import type { Repetition } from './frames/copies/types.ts';
 import type { DecodedFrame } from './frames/types.ts';
 import type { Mission } from './mission/types.ts';
 import type { Burst } from './teletype/types.ts';
@@ -9,6 +10,8 @@ export interface FrameWithReadings {
   readonly mission: string;
   readonly frame: DecodedFrame;
   readonly readings: readonly Reading[];
+  /** What the frame was put together from, where the burst repeats it. */
+  readonly repetitions?: readonly Repetition[];
 }
 
 /** What a recording decoder says, in the order of the recording. */

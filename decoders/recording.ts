@@ -126,10 +126,11 @@ class RecordingDecoding implements RecordingDecoder {
   private burstEvent({ burst, signal }: ReadBurst): Extract<DecodeEvent, { type: 'burst' }> {
     const { missions, startedAt } = this.options;
     const read = readBurstFrames(signal, missions, { receivedAt: startedAt ?? null });
-    const frames = read.frames.map(({ mission, frame }) => ({
+    const frames = read.frames.map(({ mission, frame, repetitions }) => ({
       mission: mission.id,
       frame,
       readings: readingsOf(mission, frame, { receivedAt: receivedAt(startedAt, frame.startSeconds) }),
+      ...(repetitions ? { repetitions } : {}),
     }));
     // A frame's slots count in the timing it was read by.
     const told = read.soft === burst.soft ? burst : withSoft(burst, read.soft, this.alphabet());

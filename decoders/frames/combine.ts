@@ -2,8 +2,9 @@ import type { Mission } from '../mission/types.ts';
 import { layoutsAt } from './compiled-mission.ts';
 import { type AddedCopies, slotsAt } from './copies/added-copies.ts';
 import type { Stretch } from './copies/align.ts';
-import { type Belonging, type Gathered, gatherCopies, place } from './copies/gather.ts';
-import { type AloneReading, decideJointly, type JointOptions, type JointReading } from './copies/joint-decision.ts';
+import { type Gathered, gatherCopies, place } from './copies/gather.ts';
+import { decideJointly, type JointOptions, type JointReading } from './copies/joint-decision.ts';
+import type { AloneReading, CombinedCopy } from './copies/types.ts';
 import { byTrust } from './trust.ts';
 import type { DecodedFrame } from './types.ts';
 
@@ -15,13 +16,6 @@ export interface FrameCopy extends Stretch {
   readonly station: string;
   /** What was read in it alone, by whatever means; null where nothing was. */
   readonly alone: AloneReading | null;
-}
-
-/** What became of a copy. */
-export interface CombinedCopy {
-  readonly belonging: Belonging;
-  /** Slot of the copy under each character of the frame, -1 where it has none; empty for a copy without a place. */
-  readonly slots: readonly number[];
 }
 
 /** One transmission, read from all its copies. */

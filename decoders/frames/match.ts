@@ -2,6 +2,7 @@ import type { Mission } from '../mission/types.ts';
 import type { SoftCharacters } from '../teletype/types.ts';
 import { LEAST_EVIDENCE } from './accept.ts';
 import { type CompiledLayout, layoutsAt } from './compiled-mission.ts';
+import type { Repetition } from './copies/types.ts';
 import { decideFrame } from './decide.ts';
 import { matchPrinted } from './printed-match.ts';
 import { type Region, type Span, scanForFrame } from './scan.ts';
@@ -24,6 +25,8 @@ export interface MatchedFrame {
   /** Slots of the burst that the frame takes. */
   readonly fromSlot: number;
   readonly toSlot: number;
+  /** What it was put together from, where the burst repeats it. */
+  readonly repetitions?: readonly Repetition[];
 }
 
 /** A frame found, with what may still change its name. */

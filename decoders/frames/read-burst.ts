@@ -6,6 +6,7 @@ import { layoutsAt } from './compiled-mission.ts';
 import { readByTone } from './deep/read-by-tone.ts';
 import { readDeep } from './deep/read-deep.ts';
 import { type MatchedFrame, type MatchOptions, matchFrames } from './match.ts';
+import { combineRepeats } from './repeats.ts';
 import { isBetter } from './trust.ts';
 import type { DecodedFrame } from './types.ts';
 
@@ -17,7 +18,8 @@ export interface BurstFrames {
 
 /**
  * All frames of a burst. Strong ones are settled by their soft characters; what these leave open is read again through
- * the sender's phase, and where no frame shows at all, on the clock that the layouts call for.
+ * the sender's phase, and where no frame shows at all, on the clock that the layouts call for. What a sender repeats is
+ * one frame.
  */
 export function readBurstFrames(
   signal: DemodulatedBurst,
@@ -25,6 +27,11 @@ export function readBurstFrames(
   options: MatchOptions = {},
 ): BurstFrames {
   if (missions.length === 0) return { frames: [], soft: signal.soft };
+  const { frames, soft } = readOneByOne(signal, missions, options);
+  return { frames: combineRepeats(frames, soft, missions, options), soft };
+}
+
+function readOneByOne(signal: DemodulatedBurst, missions: readonly Mission[], options: MatchOptions): BurstFrames {
   const rivals = layoutsAt(missions, options.receivedAt ?? null);
   const frames = matchByTone(signal, missions, options).map((match) => {
     const layout = rivals.find(({ mission, frame }) => mission === match.mission && frame === match.frame.frame);

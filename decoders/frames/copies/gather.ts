@@ -6,9 +6,7 @@ import { logAdd, totalMass } from '../total-mass.ts';
 import { type AddedCopies, addCopies, elementsAt, type Placed, summedElements } from './added-copies.ts';
 import { agreementNats, likelyPlaces, SLACK_SLOTS, type Stretch } from './align.ts';
 import { noiseOrigin } from './common-noise.ts';
-
-/** `same-noise`: another recording of what a clearer copy holds. `too-weak`: nothing tells whether it belongs. */
-export type Belonging = 'belongs' | 'same-noise' | 'other-transmission' | 'too-weak';
+import type { Belonging } from './types.ts';
 
 export interface Gathered<T extends Stretch> {
   readonly copy: T;

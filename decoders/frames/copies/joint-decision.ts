@@ -9,13 +9,7 @@ import type { DecodedFrame } from '../types.ts';
 import { type AddedCopies, addCopies, elementsAt, type Placed } from './added-copies.ts';
 import { noiseOrigin } from './common-noise.ts';
 import { otherTransmissionOdds, type ReadCharacter } from './other-transmission.ts';
-
-/** A frame as one copy alone gave it. */
-export interface AloneReading {
-  /** Id of the mission. */
-  readonly mission: string;
-  readonly frame: DecodedFrame;
-}
+import type { AloneReading } from './types.ts';
 
 /** A copy that belongs, in its place. */
 export interface Member {

@@ -48,6 +48,17 @@ describe('readBurstFrames', () => {
     }
   });
 
+  test('what a sender repeats within its burst is one frame', () => {
+    const layout = digitFrame('crc-8/smbus', 2);
+    const twice = missionOf({}, {}, { frames: [{ id: 'a', layout, repeats: 2 }] });
+    const text = renderFrame(twice, 'a', Object.fromEntries(Array.from({ length: 9 }, (_, i) => [`f${i}`, 307 * i])));
+    const codes = encode(`${text}\r\n${text}`, 'ita2', { startShift: 'unknown' });
+    const signal = demodulate(keyed({ codes, baud: 500 / 11, shiftHz: 170, ebN0Db: 9, seed: 7, phase: 'random' }));
+    const frames = signal && readBurstFrames(signal, [twice]).frames;
+    expect(frames?.map(({ frame }) => [frame.text, frame.trust])).toEqual([[text, 'confirmed']]);
+    expect(frames?.[0].repetitions).toHaveLength(2);
+  });
+
   test('without a mission there are no frames', () => {
     const signal = demodulate(
       keyed({ codes: encode('RYRYRYRYRYRYRYRYRYRY', 'ita2'), baud: 50, shiftHz: 170, seed: 1 }),
