@@ -38,6 +38,8 @@ import { openRecordingFiles } from './store/files.ts';
 import { lockData } from './store/lock.ts';
 import { openDataStore } from './store/sqlite/open.ts';
 import type { Clock } from './time.ts';
+import type { Combiner } from './transmissions/combiner.ts';
+import { openThreadCombiner } from './transmissions/thread-combiner.ts';
 
 export interface AppOptions {
   /** Holds the database, the recordings and the team's key; made as needed. */
@@ -46,6 +48,8 @@ export interface AppOptions {
   readonly limits?: Partial<Limits>;
   /** Where recordings are decoded; without it in threads. */
   readonly decoding?: DecodeRunner;
+  /** Where the copies of a transmission are combined; without it in a thread. */
+  readonly combiner?: Combiner;
   /** The built pages. */
   readonly webDir?: string;
   readonly clock?: Clock;
@@ -78,6 +82,7 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
       files: await openRecordingFiles(dataDir),
       catalog: openCatalog(store),
       decoding: options.decoding ?? openThreadPool(),
+      combiner: options.combiner ?? openThreadCombiner(),
       teamKey: await findTeamKey(dataDir, options.environment),
       limits: { ...DEFAULT_LIMITS, ...options.limits },
       clock,
@@ -97,6 +102,7 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
     app.addHook('onClose', async () => {
       await jobs.stop();
       await services.decoding.close();
+      await services.combiner.close();
       await store.close();
       lock.release();
     });

@@ -6,6 +6,7 @@ import type { Catalog } from './missions/catalog.ts';
 import type { RecordingFiles } from './store/files.ts';
 import type { Store } from './store/store.ts';
 import type { Clock } from './time.ts';
+import type { Combiner } from './transmissions/combiner.ts';
 
 /** What the parts of the server share. */
 export interface Services {
@@ -13,6 +14,7 @@ export interface Services {
   readonly files: RecordingFiles;
   readonly catalog: Catalog;
   readonly decoding: DecodeRunner;
+  readonly combiner: Combiner;
   readonly teamKey: TeamKey;
   readonly limits: Limits;
   readonly clock: Clock;

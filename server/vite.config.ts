@@ -10,7 +10,12 @@ export default defineConfig({
     emptyOutDir: true,
     target: 'node20',
     rolldownOptions: {
-      input: { main: 'cli/main.ts', 'decode-worker': 'jobs/decode-worker.ts', serve: 'serve.ts' },
+      input: {
+        main: 'cli/main.ts',
+        'decode-worker': 'jobs/decode-worker.ts',
+        'combine-worker': 'transmissions/combine-worker.ts',
+        serve: 'serve.ts',
+      },
       output: { entryFileNames: '[name].js', chunkFileNames: '[name]-[hash].js' },
     },
   },

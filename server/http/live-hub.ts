@@ -147,6 +147,12 @@ export class LiveHub {
         const frame = await this.#services.store.frame(event.frame);
         return frame === null ? null : { ...common, type: 'frame', frame: frameSummary(frame) };
       }
+      case 'frame-redecided': {
+        const frame = await this.#services.store.frame(event.frame);
+        if (frame === null) return null;
+        const { before, after } = event;
+        return { ...common, type: 'frame-redecided', frame: frameSummary(frame), before, after };
+      }
     }
   }
 

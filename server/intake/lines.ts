@@ -60,6 +60,7 @@ export async function acceptLine(
       phase,
       decoded,
       readings: readings[index],
+      readingsVersion: version,
     })),
   );
   return { ...stored, assumptions };

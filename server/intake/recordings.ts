@@ -1,9 +1,9 @@
 import { hashKey, newKey } from '../keys/secrets.ts';
-import { readFrames } from '../readings/read-frames.ts';
 import { Refusal } from '../refusal.ts';
 import type { Services } from '../services.ts';
 import type { IncomingFile } from '../store/files.ts';
-import type { Dating, Instant, Phase, RereadFrame, StoredFrame, StoredRecording } from '../store/records.ts';
+import type { Dating, Instant, Phase, StoredRecording } from '../store/records.ts';
+import { changesByDeleting, changesByRestating, whileFramesStand } from '../transmissions/regroup.ts';
 
 /** What a sender says of a recording. */
 export interface RecordingClaims {
@@ -23,7 +23,7 @@ export interface AcceptedRecording {
   readonly senderKey: string | null;
 }
 
-type Shared = Pick<Services, 'store' | 'files' | 'catalog' | 'locks' | 'clock'>;
+type Shared = Pick<Services, 'store' | 'files' | 'catalog' | 'combiner' | 'locks' | 'clock'>;
 
 /**
  * Makes received bytes a recording that waits for decoding. The same bytes again are the same recording; when a known
@@ -73,7 +73,11 @@ async function claimKnown(services: Shared, known: StoredRecording, claims: Reco
   const { store, clock } = services;
   // Of a simulated file it was decided by mission which frames are rehearsal.
   const phase = known.audio?.simulated ? null : claims.phase;
-  await store.claimRecording(known.id, { station: claims.station, phase }, clock());
+  const { station } = claims;
+  await whileFramesStand(services, async () => {
+    const changes = await changesByRestating(services, known, { ...known, station, vouched: true, phase });
+    await store.claimRecording(known.id, { station, phase }, changes, clock());
+  });
   if (claims.startedAt !== null) await redate(services, known.id, datingBySender(claims));
   return (await store.recording(known.id)) ?? known;
 }
@@ -85,48 +89,22 @@ export async function redateRecording(services: Shared, recording: StoredRecordi
 
 async function redate(services: Shared, id: number, dating: Dating): Promise<void> {
   const { store, clock } = services;
-  const frames = await store.framesOfRecording(id);
-  await store.redateRecording(id, dating, await datedAnew(services, frames, dating.startedAt), clock());
+  await whileFramesStand(services, async () => {
+    const recording = await store.recording(id);
+    if (recording === null) return;
+    const changes = await changesByRestating(services, recording, { ...recording, ...dating, phase: null });
+    await store.redateRecording(id, dating, changes, clock());
+  });
 }
 
-async function datedAnew(
-  { store, catalog }: Shared,
-  frames: readonly StoredFrame[],
-  startedAt: Instant | null,
-): Promise<RereadFrame[]> {
-  const reread: RereadFrame[] = [];
-  for (const group of groups(frames)) {
-    const [{ mission: missionId, phase }] = group;
-    const current = await catalog.current(missionId);
-    if (current === null) continue;
-    const dated = group.map((frame) => ({
-      id: frame.id,
-      decoded: frame.decoded,
-      receivedAt: startedAt === null ? null : startedAt + Math.round(frame.decoded.startSeconds * 1000),
-    }));
-    const readings = await readFrames(store, current.mission, phase, dated);
-    for (const [index, { id, receivedAt }] of dated.entries()) {
-      reread.push({ id, receivedAt, readings: readings[index], readingsVersion: current.version });
-    }
-  }
-  return reread;
-}
-
-/** Frames by mission and phase; no group is empty. */
-function groups(frames: readonly StoredFrame[]): StoredFrame[][] {
-  const found = new Map<string, StoredFrame[]>();
-  for (const frame of frames) {
-    const key = `${frame.phase} ${frame.mission}`;
-    found.set(key, [...(found.get(key) ?? []), frame]);
-  }
-  return [...found.values()];
-}
-
-/** Removes a recording with its bytes and all that was read from it. */
+/** Removes a recording with its bytes; frames that others heard too are decided without it, the others go. */
 export async function deleteRecording(services: Shared, recording: StoredRecording): Promise<void> {
   const { store, files, locks, clock } = services;
   await locks.run(recording.sha256, async () => {
-    await store.deleteRecording(recording.id, clock());
+    await whileFramesStand(services, async () => {
+      const changes = await changesByDeleting(services, recording);
+      await store.deleteRecording(recording.id, changes, clock());
+    });
     await files.remove(recording.sha256);
   });
 }

@@ -1,11 +1,15 @@
 import type { AudioProblem } from '../../decoders/audio/types.ts';
+import type { FrameWithReadings } from '../../decoders/decode.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
+import type { Burst } from '../../decoders/teletype/types.ts';
 import type { CurrentMission } from '../missions/catalog.ts';
-import { readFrames } from '../readings/read-frames.ts';
 import type { Services } from '../services.ts';
-import type { Dating, DecodingResult, Failure, NewFrame, Phase, StoredRecording } from '../store/records.ts';
+import { packSoft, unpackSoft } from '../store/pack/soft.ts';
+import type { Dating, DecodingResult, Failure, Phase, StoredBurst, StoredRecording } from '../store/records.ts';
 import { isoTimeOrNull, plausibleReception } from '../time.ts';
-import { DECODER_VERSION, type DecodeOutcome, type DecodeProgress, type FoundBurst } from './decode-runner.ts';
+import { type HeardPart, type Hearing, partRead, stretchOf } from '../transmissions/hearing.ts';
+import { changesByDecoding, whileFramesStand } from '../transmissions/regroup.ts';
+import { DECODER_VERSION, type DecodeOutcome, type DecodeProgress } from './decode-runner.ts';
 
 type ReadableOutcome = Extract<DecodeOutcome, { readable: true }>;
 
@@ -45,8 +49,10 @@ export async function runDecodeJob(
     // Its sender may have dated or deleted it meanwhile.
     const standing = await store.recording(id);
     if (standing === null) return;
-    if (outcome.readable) await store.finishDecoding(await resultOf(services, standing, missions, outcome));
-    else await store.failDecoding(id, outcome.failure, clock());
+    if (!outcome.readable) return store.failDecoding(id, outcome.failure, clock());
+    await whileFramesStand(services, async () => {
+      await store.finishDecoding(await resultOf(services, standing, missions, outcome));
+    });
   });
 }
 
@@ -69,22 +75,32 @@ async function resultOf(
   services: Services,
   recording: StoredRecording,
   missions: readonly CurrentMission[],
-  { summary, bursts }: ReadableOutcome,
+  { summary, bursts: found }: ReadableOutcome,
 ): Promise<DecodingResult> {
   const finishedAt = services.clock();
   const { dating, problems } = datingOf(recording, summary.info.startedAt, finishedAt);
   const { encoding, sampleRateHz, channels, simulated = false } = summary.info;
-  const withFrames = await withReadings(services, recording, simulated, dating, missions, bursts);
-  if (withFrames.some(({ frames }) => frames.some(({ phase }) => phase !== recording.phase))) problems.push(REHEARSED);
+  const bursts = found.map(({ burst }, index) => ({ index, burst: asStored(burst) }));
+  const heard = { ...recording, ...dating };
+  const hearings = found.flatMap(({ frames }, index) =>
+    frames.flatMap((frame) => hearingOf(frame, bursts[index], heard, simulated, missions)),
+  );
+  if (hearings.some(({ phase }) => phase !== recording.phase)) problems.push(REHEARSED);
   return {
     recording: recording.id,
     decoderVersion: DECODER_VERSION,
     dating,
     audio: { encoding, sampleRateHz, channels, channel: summary.channel, seconds: summary.seconds, simulated },
     problems: [...summary.problems, ...problems],
-    bursts: withFrames,
+    bursts: bursts.map(({ burst }) => burst),
+    changes: await changesByDecoding(services, heard, bursts, hearings, simulated),
     finishedAt,
   };
+}
+
+/** What is stored of a burst, so that it is decided the same now and later. */
+function asStored(burst: Burst): Burst {
+  return { ...burst, soft: unpackSoft(packSoft(burst.soft)) };
 }
 
 /** What the sender said goes before what the file says. */
@@ -104,40 +120,23 @@ function datingOf(
   return { dating: { startedAt: instant, startedAtSource: inFile.source, timeAccuracySeconds }, problems: [] };
 }
 
-async function withReadings(
-  { store }: Services,
+function hearingOf(
+  { mission, frame, repetitions }: FrameWithReadings,
+  { index, burst }: StoredBurst,
   recording: StoredRecording,
   simulated: boolean,
-  { startedAt }: Dating,
   missions: readonly CurrentMission[],
-  bursts: readonly FoundBurst[],
-): Promise<DecodingResult['bursts']> {
-  const newFrames = new Map<FoundBurst['frames'][number], NewFrame>();
-  for (const current of missions) {
-    const found = bursts.flatMap(({ frames }) => frames.filter(({ mission }) => mission === current.mission.id));
-    const phase = phaseOf(recording, simulated, current);
-    const receivedAt = ({ frame }: (typeof found)[number]) =>
-      startedAt === null ? null : startedAt + Math.round(frame.startSeconds * 1000);
-    const readings = await readFrames(
-      store,
-      current.mission,
-      phase,
-      found.map((each) => ({ decoded: each.frame, receivedAt: receivedAt(each) })),
-    );
-    for (const [index, each] of found.entries()) {
-      newFrames.set(each, {
-        mission: current.mission.id,
-        version: current.version,
-        receivedAt: receivedAt(each),
-        station: recording.station,
-        vouched: recording.vouched,
-        phase,
-        decoded: each.frame,
-        readings: readings[index],
-      });
-    }
-  }
-  return bursts.map(({ burst, frames }) => ({ burst, frames: frames.flatMap((frame) => newFrames.get(frame) ?? []) }));
+): Hearing[] {
+  const current = missions.find((each) => each.mission.id === mission);
+  if (current === undefined) return [];
+  const { version } = current;
+  const decision = { mission, version, decoded: frame };
+  const parts = repetitions?.map(({ belonging, slots, alone }): HeardPart => {
+    const use = belonging === 'same-noise' ? 'same-noise' : 'added';
+    return { ...stretchOf(slots), use, slots, alone: alone && { mission, version, decoded: alone } };
+  });
+  const phase = phaseOf(recording, simulated, current);
+  return [{ recording, phase, index, burst, parts: parts ?? [partRead(decision)], decision }];
 }
 
 /** A simulated file is never flight, except of a mission that is itself made up. */

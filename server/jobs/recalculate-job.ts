@@ -31,5 +31,5 @@ export async function runRecalculateJob(services: Services, missionId: string, s
 }
 
 function reread(frame: StoredFrame, readings: Awaited<ReturnType<typeof readFrames>>[number], readingsVersion: number) {
-  return { id: frame.id, receivedAt: frame.receivedAt, readings, readingsVersion };
+  return { id: frame.id, readings, readingsVersion };
 }

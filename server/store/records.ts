@@ -135,18 +135,71 @@ export interface NewFrame {
   readonly phase: Phase;
   readonly decoded: DecodedFrame;
   readonly readings: readonly Reading[];
+  /** Version of the definition that gave the readings. */
+  readonly readingsVersion: number;
 }
 
 export type FrameSource =
   | { readonly kind: 'recording'; readonly recording: number; readonly burst: number }
   | { readonly kind: 'line'; readonly line: number };
 
+/** What was read in one copy of a frame alone. */
+export interface AloneReading {
+  readonly mission: string;
+  /** Version of the definition whose layout read it. */
+  readonly version: number;
+  readonly decoded: DecodedFrame;
+}
+
+/**
+ * What a copy is to its frame: `added` to the others, `same-noise` as a clearer copy and therefore left out, or
+ * `unvouched` and not needed beside those that somebody vouches for.
+ */
+export type CopyUse = 'added' | 'same-noise' | 'unvouched';
+
+/** One of the places where a frame was heard. */
+export interface StoredCopy {
+  readonly recording: number;
+  readonly burst: number;
+  readonly use: CopyUse;
+  /** Slot of the burst under each character of the frame; -1 where it has none. */
+  readonly slots: readonly number[];
+  /** Null where nothing was read. */
+  readonly alone: AloneReading | null;
+}
+
+/** A frame that was heard, about to be stored: its slots and seconds are those of its source. */
+export interface HeardFrame {
+  readonly frame: NewFrame;
+  readonly source: { readonly recording: number; readonly burst: number };
+  readonly copies: readonly StoredCopy[];
+}
+
+/** A stored frame that is decided anew. */
+export interface RedecidedFrame extends HeardFrame {
+  readonly id: number;
+  /** What it was before, to be told; null when only its time or its station changes. */
+  readonly before: FrameState | null;
+}
+
+export interface FrameState {
+  readonly text: string;
+  readonly trust: Trust;
+  readonly copies: number;
+}
+
+/** What becomes of frames when a recording comes, goes, or is dated anew. */
+export interface FrameChanges {
+  readonly added: readonly HeardFrame[];
+  readonly redecided: readonly RedecidedFrame[];
+  /** Frames that became part of others, or of which nothing is left. */
+  readonly removed: readonly number[];
+}
+
 export interface StoredFrame extends Omit<NewFrame, 'readings'> {
   readonly id: number;
   readonly addedAt: Instant;
   readonly source: FrameSource;
-  /** Version of the definition that gave the readings. */
-  readonly readingsVersion: number;
 }
 
 /** All that decoding a recording gave, stored at once. */
@@ -157,7 +210,9 @@ export interface DecodingResult {
   readonly dating: Dating;
   readonly audio: AudioFacts;
   readonly problems: readonly AudioProblem[];
-  readonly bursts: readonly { readonly burst: Burst; readonly frames: readonly NewFrame[] }[];
+  /** In the order of the recording, which is their index. */
+  readonly bursts: readonly Burst[];
+  readonly changes: FrameChanges;
   readonly finishedAt: Instant;
 }
 
@@ -174,10 +229,9 @@ export interface StoredLine {
   readonly assumptions: readonly string[];
 }
 
-/** A frame's reception time and readings, reckoned anew. */
+/** A frame's readings, reckoned anew. */
 export interface RereadFrame {
   readonly id: number;
-  readonly receivedAt: Instant | null;
   readonly readings: readonly Reading[];
   readonly readingsVersion: number;
 }
@@ -258,7 +312,14 @@ export interface StoredEvent {
         readonly status: RecordingStatus | 'deleted';
         readonly missions: readonly string[];
       }
-    | { readonly type: 'frame'; readonly mission: string; readonly frame: number };
+    | { readonly type: 'frame'; readonly mission: string; readonly frame: number }
+    | {
+        readonly type: 'frame-redecided';
+        readonly mission: string;
+        readonly frame: number;
+        readonly before: FrameState;
+        readonly after: FrameState;
+      };
 }
 
 export interface Settings {

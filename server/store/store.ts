@@ -4,6 +4,7 @@ import type {
   Dating,
   DecodingResult,
   Failure,
+  FrameChanges,
   FrameQuery,
   Instant,
   Job,
@@ -22,6 +23,7 @@ import type {
   Settings,
   StationOverview,
   StoredBurst,
+  StoredCopy,
   StoredEvent,
   StoredFrame,
   StoredLine,
@@ -67,15 +69,17 @@ export interface RecordingStore {
     readonly station: string | null;
     readonly exceptMissions: readonly string[];
   }): Promise<StoredRecording[]>;
-  /** From now on a known station or the team vouches for a recording and its frames. */
-  claimRecording(id: number, claim: Claim, at: Instant): Promise<void>;
+  /** From now on a known station or the team vouches for a recording; `changes` are what that makes of frames. */
+  claimRecording(id: number, claim: Claim, changes: FrameChanges, at: Instant): Promise<void>;
   /** Changes when a recording began, with all that hangs on it. */
-  redateRecording(id: number, dating: Dating, frames: readonly RereadFrame[], at: Instant): Promise<void>;
-  /** Removes a recording with its bursts, frames, readings and jobs. */
-  deleteRecording(id: number, at: Instant): Promise<void>;
+  redateRecording(id: number, dating: Dating, changes: FrameChanges, at: Instant): Promise<void>;
+  /** Removes a recording with its bursts and jobs; `changes` are what becomes of the frames heard in it. */
+  deleteRecording(id: number, changes: FrameChanges, at: Instant): Promise<void>;
   /** In the order of the recording. */
   bursts(recording: number): Promise<StoredBurst[]>;
   burst(recording: number, index: number): Promise<StoredBurst | null>;
+  /** Bursts of dated recordings in the phase that were on the air between two times, inclusive. */
+  burstsOnAir(phase: Phase, from: Instant, to: Instant): Promise<{ recording: number; index: number }[]>;
 }
 
 export interface JobStore {
@@ -104,7 +108,12 @@ export interface FrameStore {
   frame(id: number): Promise<StoredFrame | null>;
   /** By reception time, newest first; frames without one come last. */
   frames(query: FrameQuery): Promise<StoredFrame[]>;
+  /** Frames heard in a recording, there alone or elsewhere too. */
   framesOfRecording(recording: number): Promise<StoredFrame[]>;
+  /** Frames from recordings, of any mission, received between two times, inclusive. */
+  framesHeard(phase: Phase, from: Instant, to: Instant): Promise<StoredFrame[]>;
+  /** Where a frame was heard, that which it stands in first; none for a line. */
+  copiesOfFrame(frame: number): Promise<StoredCopy[]>;
   /** Frames whose readings come from another version than this one. */
   framesToRecalculate(mission: string, version: number, limit: number): Promise<StoredFrame[]>;
   rereadFrames(frames: readonly RereadFrame[]): Promise<void>;

@@ -30,6 +30,7 @@ export function touchesMission(note: LiveNote, mission: string): boolean {
     case 'look-anew':
       return true;
     case 'frame':
+    case 'frame-redecided':
       return note.frame.mission === mission;
     case 'mission':
       return note.mission === mission;

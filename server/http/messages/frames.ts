@@ -127,6 +127,28 @@ export const FrameDecision = Type.Object({
 });
 export type FrameDecision = Static<typeof FrameDecision>;
 
+/** One of the places where a frame was heard. */
+export const FrameCopy = Type.Object({
+  station: Type.String(),
+  vouched: Type.Boolean(),
+  recording: RecordingId,
+  burst: Type.Integer({ minimum: 0 }),
+  startSeconds: Type.Number({ description: 'where the frame begins, from the start of the recording' }),
+  endSeconds: Type.Number(),
+  ebN0Db: Type.Number(),
+  use: Type.Enum(['added', 'same-noise', 'unvouched'], {
+    description:
+      'added: takes part in the decision; same-noise: a clearer recording holds the same noise, so it counts once; unvouched: not needed beside copies that somebody vouches for',
+  }),
+  alone: orNull(
+    Type.Object(
+      { frame: Type.String(), text: Type.String(), trust: Trust, confidence: Probability },
+      { description: 'what this copy gives by itself; null where nothing was read in it' },
+    ),
+  ),
+});
+export type FrameCopy = Static<typeof FrameCopy>;
+
 /** Where a frame came from: a stretch of a recording, or a line that somebody sent. */
 export const FrameOrigin = Type.Union([
   Type.Object({
@@ -154,6 +176,9 @@ export const FrameOrigin = Type.Union([
       ebN0Db: Type.Number(),
     }),
     slots: Type.Array(TapeSlot, { description: "the tape under this frame's characters" }),
+    copies: Type.Array(FrameCopy, {
+      description: 'where it was heard, this place first; several were decided together',
+    }),
   }),
   Type.Object({
     source: Type.Literal('line'),

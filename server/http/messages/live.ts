@@ -1,5 +1,5 @@
 import { type Static, Type } from 'typebox';
-import { IsoTime, MissionId, orNull, Probability, RecordingId } from './common.ts';
+import { IsoTime, MissionId, orNull, Probability, RecordingId, Trust } from './common.ts';
 import { FrameSummary } from './frames.ts';
 import { RecordingStatus } from './recordings.ts';
 
@@ -55,7 +55,27 @@ export const LiveProgress = Type.Object({
 /** A frame was stored, with its readings. */
 export const LiveFrame = Type.Object({ type: Type.Literal('frame'), seq, at: IsoTime, frame: FrameSummary });
 
-export const LiveEvent = Type.Union([LiveHello, LiveReset, LiveMission, LiveRecording, LiveProgress, LiveFrame], {
-  title: 'LiveEvent',
+const FrameState = Type.Object({
+  text: Type.String(),
+  trust: Trust,
+  copies: Type.Integer({ minimum: 1, description: 'places where the frame was heard' }),
 });
+
+/**
+ * A frame was decided anew, because another recording of its transmission came, or one went: what it was, and what that
+ * made of it. `frame` is how it stands now.
+ */
+export const LiveFrameRedecided = Type.Object({
+  type: Type.Literal('frame-redecided'),
+  seq,
+  at: IsoTime,
+  frame: FrameSummary,
+  before: FrameState,
+  after: FrameState,
+});
+
+export const LiveEvent = Type.Union(
+  [LiveHello, LiveReset, LiveMission, LiveRecording, LiveProgress, LiveFrame, LiveFrameRedecided],
+  { title: 'LiveEvent' },
+);
 export type LiveEvent = Static<typeof LiveEvent>;

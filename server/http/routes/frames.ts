@@ -13,6 +13,7 @@ import type { App } from '../app-types.ts';
 import { frameId, recordingId, storedId } from '../ids.ts';
 import {
   FrameAccepted,
+  type FrameCopy,
   FrameDetail,
   FrameId,
   FrameList,
@@ -24,7 +25,7 @@ import {
   Problem,
 } from '../messages.ts';
 import { lineRate } from '../rate-limits.ts';
-import { charactersView, fieldsView, frameSummary, readingView } from '../views/frame-view.ts';
+import { charactersView, copyView, fieldsView, frameSummary, readingView } from '../views/frame-view.ts';
 import { burstFacts, slotsUnder, tapeSlots } from '../views/tape-view.ts';
 import { visibleFrame, visibleMission } from '../visible.ts';
 import { needMayUpload } from './recordings.ts';
@@ -118,6 +119,16 @@ export function frameRoutes(app: App, services: Services, changed: () => void): 
     },
   );
 
+  async function copiesOf({ id }: StoredFrame): Promise<FrameCopy[]> {
+    const views: FrameCopy[] = [];
+    for (const copy of await store.copiesOfFrame(id)) {
+      const recording = await store.recording(copy.recording);
+      const burst = await store.burst(copy.recording, copy.burst);
+      if (recording !== null && burst !== null) views.push(copyView(copy, recording, burst));
+    }
+    return views;
+  }
+
   async function acceptedFrame(frame: StoredFrame, assumptions: readonly string[]) {
     const { decoded } = frame;
     return {
@@ -159,7 +170,11 @@ export function frameRoutes(app: App, services: Services, changed: () => void): 
       startSeconds: decoded.startSeconds,
       endSeconds: decoded.endSeconds,
       burst: burstFacts(burst),
-      slots: tapeSlots(burst.burst, owns(caller, recording) ? undefined : slotsUnder([frame])),
+      slots: tapeSlots(
+        burst.burst,
+        owns(caller, recording) ? undefined : slotsUnder([decoded.characters.map(({ slot }) => slot)]),
+      ),
+      copies: await copiesOf(frame),
     };
   }
 }

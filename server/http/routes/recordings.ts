@@ -124,11 +124,17 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
       const hidden = new Set(whole || maySeePrivate(caller) ? [] : await store.privateMissions());
       const frames = (await store.framesOfRecording(recording.id)).filter(({ mission }) => !hidden.has(mission));
       const bursts = await store.bursts(recording.id);
+      const heard = await Promise.all(
+        frames.map(async (frame) => ({ frame, copies: await store.copiesOfFrame(frame.id) })),
+      );
       return {
         recording: params.id,
         bursts: bursts.map((burst) => {
-          const own = frames.filter(({ source }) => source.kind === 'recording' && source.burst === burst.index);
-          return recordingBurst(burst, own, whole);
+          const here = heard.flatMap(({ frame, copies }) => {
+            const own = copies.filter((copy) => copy.recording === recording.id && copy.burst === burst.index);
+            return own.length === 0 ? [] : [{ frame, copies: own }];
+          });
+          return recordingBurst(burst, here, whole);
         }),
       };
     },

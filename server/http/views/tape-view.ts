@@ -1,7 +1,7 @@
 import type { Burst } from '../../../decoders/teletype/types.ts';
-import type { StoredBurst, StoredFrame } from '../../store/records.ts';
+import type { StoredBurst } from '../../store/records.ts';
 import type { RecordingBurst, TapeSlot } from '../messages.ts';
-import { burstFrame } from './frame-view.ts';
+import { burstFrame, type HeardHere } from './frame-view.ts';
 
 const ELEMENTS = 7;
 
@@ -32,11 +32,11 @@ export function tapeSlots({ soft }: Burst, slots?: ReadonlySet<number>): TapeSlo
   return columns;
 }
 
-/** Slots under the characters of frames, with the shifts and fill between them. */
-export function slotsUnder(frames: readonly StoredFrame[]): Set<number> {
+/** Slots under the characters of frames, each given by its own, with the shifts and fill between them; -1 is none. */
+export function slotsUnder(frames: readonly (readonly number[])[]): Set<number> {
   const slots = new Set<number>();
-  for (const { decoded } of frames) {
-    const own = decoded.characters.map(({ slot }) => slot);
+  for (const frame of frames) {
+    const own = frame.filter((slot) => slot >= 0);
     for (let slot = Math.min(...own); slot <= Math.max(...own); slot++) slots.add(slot);
   }
   return slots;
@@ -47,9 +47,9 @@ export function slotsUnder(frames: readonly StoredFrame[]): Set<number> {
  *
  * @param whole false for those who may see frames only: text that fits no layout is other people's.
  */
-export function recordingBurst(stored: StoredBurst, frames: readonly StoredFrame[], whole: boolean): RecordingBurst {
+export function recordingBurst(stored: StoredBurst, heard: readonly HeardHere[], whole: boolean): RecordingBurst {
   const { burst } = stored;
-  const visible = whole ? undefined : slotsUnder(frames);
+  const visible = whole ? undefined : slotsUnder(heard.flatMap(({ copies }) => copies.map(({ slots }) => slots)));
   const characters = burst.characters.filter(({ slot }) => visible === undefined || visible.has(slot));
   return {
     ...burstFacts(stored),
@@ -58,6 +58,6 @@ export function recordingBurst(stored: StoredBurst, frames: readonly StoredFrame
     alternativeText: whole ? burst.alternativeText : null,
     characters: characters.map((character) => ({ ...character })),
     slots: tapeSlots(burst, visible),
-    frames: frames.map(burstFrame),
+    frames: heard.map((each) => burstFrame(each, burst)),
   };
 }

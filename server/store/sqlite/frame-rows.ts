@@ -1,7 +1,7 @@
 import type { Database } from 'better-sqlite3';
 import type { ChecksumState } from '../../../decoders/frames/types.ts';
 import { packFrameCharacters, unpackFrameCharacters } from '../pack/characters.ts';
-import type { Claim, FrameSource, Instant, NewFrame, RereadFrame, StoredFrame } from '../records.ts';
+import type { FrameSource, Instant, NewFrame, RereadFrame, StoredFrame } from '../records.ts';
 import { phaseCode, phaseOf, trustCode, trustOf } from './codes.ts';
 import { readingWriter } from './reading-rows.ts';
 
@@ -77,94 +77,119 @@ function sourceOf(row: FrameRow): FrameSource {
 /** Writes and removes frames with their readings; part of the transaction of what brought them. */
 export interface FrameWriter {
   insert(frame: NewFrame, source: FrameSource, at: Instant): number;
-  /** Gives a stored frame another time and other readings. */
+  /** Makes another of a stored frame; its id and when it was added stay. */
+  rewrite(id: number, frame: NewFrame, source: FrameSource): void;
+  /** Gives a stored frame other readings. */
   reread(frame: RereadFrame): void;
-  /** Who stands for the frames of a recording, and in which phase they are. */
-  claim(recording: number, claim: Claim): void;
-  removeReadingsOfRecording(recording: number): void;
+  remove(id: number): void;
 }
+
+type FrameColumns = Omit<FrameRow, 'id' | 'mission_key' | 'mission' | 'added_at'> & { readonly mission: number };
+
+const WRITTEN: readonly (keyof FrameColumns)[] = [
+  'mission',
+  'version',
+  'readings_version',
+  'received_at',
+  'station',
+  'vouched',
+  'phase',
+  'recording',
+  'burst',
+  'line',
+  'kind',
+  'text',
+  'start_seconds',
+  'end_seconds',
+  'complete',
+  'checksum',
+  'trust',
+  'confidence',
+  'fields',
+  'characters',
+  'decision',
+];
 
 export function frameWriter(db: Database): FrameWriter {
   const missionKey = db.prepare<[string], number>('select key from missions where id = ?').pluck();
-  const insert = db.prepare<[Omit<FrameRow, 'id' | 'mission_key' | 'mission'> & { mission: number }]>(`
-    insert into frames (mission, version, readings_version, received_at, added_at, station, vouched, phase, recording,
-      burst, line, kind, text, start_seconds, end_seconds, complete, checksum, trust, confidence, fields, characters,
-      decision)
-    values (@mission, @version, @readings_version, @received_at, @added_at, @station, @vouched, @phase, @recording,
-      @burst, @line, @kind, @text, @start_seconds, @end_seconds, @complete, @checksum, @trust, @confidence, @fields,
-      @characters, @decision)`);
+  const insert = db.prepare<[FrameColumns & { added_at: number }]>(`
+    insert into frames (added_at, ${WRITTEN.join(', ')}) values (@added_at, ${WRITTEN.map((name) => `@${name}`).join(', ')})`);
+  const rewrite = db.prepare<[FrameColumns & { id: number }]>(
+    `update frames set ${WRITTEN.map((name) => `${name} = @${name}`).join(', ')} where id = @id`,
+  );
   const one = db.prepare<[number], FrameRow>(`select ${FRAME_COLUMNS} from frames f where id = ?`);
-  const ofRecording = db.prepare<[number], FrameRow>(`select ${FRAME_COLUMNS} from frames f where recording = ?`);
-  const setReread = db.prepare<[number | null, number, number]>(
-    'update frames set received_at = ?, readings_version = ? where id = ?',
-  );
-  const setClaim = db.prepare<[string, number | null, number]>(
-    'update frames set station = ?, vouched = 1, phase = coalesce(?, phase) where recording = ?',
-  );
-  const claimReadings = db.prepare<[number | null, number, number, number]>(`
-    update readings set vouched = 1, phase = coalesce(?, phase)
-    where parameter in (select key from parameters where mission = ?) and time = ? and frame = ?`);
+  const setReadingsVersion = db.prepare<[number, number]>('update frames set readings_version = ? where id = ?');
+  const remove = db.prepare<[number]>('delete from frames where id = ?');
   const readings = readingWriter(db);
+
+  function columnsOf(frame: NewFrame, source: FrameSource): FrameColumns {
+    const mission = missionKey.get(frame.mission);
+    if (mission === undefined) throw new Error(`frame of a mission that is not stored: ${frame.mission}`);
+    const { decoded } = frame;
+    return {
+      mission,
+      version: frame.version,
+      readings_version: frame.readingsVersion,
+      received_at: frame.receivedAt,
+      station: frame.station,
+      vouched: Number(frame.vouched),
+      phase: phaseCode(frame.phase),
+      recording: source.kind === 'recording' ? source.recording : null,
+      burst: source.kind === 'recording' ? source.burst : null,
+      line: source.kind === 'line' ? source.line : null,
+      kind: decoded.frame,
+      text: decoded.text,
+      start_seconds: decoded.startSeconds,
+      end_seconds: decoded.endSeconds,
+      complete: Number(decoded.complete),
+      checksum: decoded.checksum,
+      trust: trustCode(decoded.trust),
+      confidence: decoded.confidence,
+      fields: JSON.stringify(decoded.fields),
+      characters: packFrameCharacters(decoded.characters),
+      decision: JSON.stringify(decoded.decision),
+    };
+  }
+
+  function writeReadings(id: number, mission: number, frame: NewFrame): void {
+    if (frame.receivedAt === null) return;
+    const { vouched, phase } = frame;
+    readings.write({ frame: id, mission, time: frame.receivedAt, vouched, phase }, frame.readings);
+  }
+
+  function removeReadings(row: FrameRow): void {
+    if (row.received_at !== null) readings.remove({ frame: row.id, mission: row.mission_key, time: row.received_at });
+  }
 
   return {
     insert(frame, source, at) {
-      const mission = missionKey.get(frame.mission);
-      if (mission === undefined) throw new Error(`frame of a mission that is not stored: ${frame.mission}`);
-      const { decoded } = frame;
-      const id = Number(
-        insert.run({
-          mission,
-          version: frame.version,
-          readings_version: frame.version,
-          received_at: frame.receivedAt,
-          added_at: at,
-          station: frame.station,
-          vouched: Number(frame.vouched),
-          phase: phaseCode(frame.phase),
-          recording: source.kind === 'recording' ? source.recording : null,
-          burst: source.kind === 'recording' ? source.burst : null,
-          line: source.kind === 'line' ? source.line : null,
-          kind: decoded.frame,
-          text: decoded.text,
-          start_seconds: decoded.startSeconds,
-          end_seconds: decoded.endSeconds,
-          complete: Number(decoded.complete),
-          checksum: decoded.checksum,
-          trust: trustCode(decoded.trust),
-          confidence: decoded.confidence,
-          fields: JSON.stringify(decoded.fields),
-          characters: packFrameCharacters(decoded.characters),
-          decision: JSON.stringify(decoded.decision),
-        }).lastInsertRowid,
-      );
-      if (frame.receivedAt !== null) {
-        const { vouched, phase } = frame;
-        readings.write({ frame: id, mission, time: frame.receivedAt, vouched, phase }, frame.readings);
-      }
+      const columns = columnsOf(frame, source);
+      const id = Number(insert.run({ ...columns, added_at: at }).lastInsertRowid);
+      writeReadings(id, columns.mission, frame);
       return id;
     },
-    reread({ id, receivedAt, readings: fresh, readingsVersion }) {
+    rewrite(id, frame, source) {
+      const row = one.get(id);
+      if (row === undefined) throw new Error(`frame ${id} is to be decided anew, but it is not stored`);
+      const columns = columnsOf(frame, source);
+      removeReadings(row);
+      rewrite.run({ ...columns, id });
+      writeReadings(id, columns.mission, frame);
+    },
+    reread({ id, readings: fresh, readingsVersion }) {
       const row = one.get(id);
       if (row === undefined) return;
-      const owner = { frame: id, mission: row.mission_key };
-      if (row.received_at !== null) readings.remove({ ...owner, time: row.received_at });
-      setReread.run(receivedAt, readingsVersion, id);
-      if (receivedAt !== null) {
-        readings.write({ ...owner, time: receivedAt, vouched: row.vouched === 1, phase: phaseOf(row.phase) }, fresh);
-      }
+      removeReadings(row);
+      setReadingsVersion.run(readingsVersion, id);
+      if (row.received_at === null) return;
+      const { mission_key: mission, received_at: time } = row;
+      readings.write({ frame: id, mission, time, vouched: row.vouched === 1, phase: phaseOf(row.phase) }, fresh);
     },
-    claim(recording, { station, phase }) {
-      const code = phase === null ? null : phaseCode(phase);
-      setClaim.run(station, code, recording);
-      for (const row of ofRecording.all(recording)) {
-        if (row.received_at !== null) claimReadings.run(code, row.mission_key, row.received_at, row.id);
-      }
-    },
-    removeReadingsOfRecording(recording) {
-      for (const row of ofRecording.all(recording)) {
-        if (row.received_at !== null)
-          readings.remove({ frame: row.id, mission: row.mission_key, time: row.received_at });
-      }
+    remove(id) {
+      const row = one.get(id);
+      if (row === undefined) return;
+      removeReadings(row);
+      remove.run(id);
     },
   };
 }

@@ -2,6 +2,7 @@ import type { Database } from 'better-sqlite3';
 import type { FrameQuery, NewFrame, NewLine, RereadFrame, StoredFrame } from '../records.ts';
 import type { FrameStore } from '../store.ts';
 import { phaseCode, trustCode } from './codes.ts';
+import { COPY_COLUMNS, type CopyRow, copyOf } from './copy-rows.ts';
 import { eventWriter } from './events.ts';
 import { FRAME_COLUMNS, type FrameRow, frameOf, frameWriter } from './frame-rows.ts';
 
@@ -10,7 +11,16 @@ export function sqliteFrames(db: Database): FrameStore {
   const ofMission = 'mission = (select key from missions where id = @mission)';
   const byId = db.prepare<[number], FrameRow>(`${select} where id = ?`);
   const ofLine = db.prepare<[number], FrameRow>(`${select} where line = ? order by id`);
-  const ofRecording = db.prepare<[number], FrameRow>(`${select} where recording = ? order by id`);
+  const ofRecording = db.prepare<[number], FrameRow>(
+    `${select} where id in (select frame from copies where recording = ?) order by id`,
+  );
+  const heard = db.prepare<[{ phase: number; from: number; to: number }], FrameRow>(`${select}
+    where mission in (select key from missions) and received_at between @from and @to and phase = @phase
+      and recording is not null
+    order by received_at, id`);
+  const copiesOf = db.prepare<[number], CopyRow>(
+    `select ${COPY_COLUMNS} from copies where frame = ? order by position`,
+  );
   const lineByHash = db.prepare<[Uint8Array], number>('select id from lines where hash = ?').pluck();
   const insertLine = db.prepare<[Uint8Array, string, string, number]>(
     'insert into lines (hash, text, assumptions, added_at) values (?, ?, ?, ?)',
@@ -23,7 +33,8 @@ export function sqliteFrames(db: Database): FrameStore {
     where ${ofMission}
       and trust >= @leastTrust
       and (@phase is null or phase = @phase)
-      and (@station is null or station = @station)
+      and (@station is null or station = @station or id in (
+        select c.frame from copies c join recordings r on r.id = c.recording where r.station = @station))
       and (@from is null or received_at >= @from)
       and (@to is null or received_at <= @to)
       and (@afterId is null
@@ -80,6 +91,12 @@ export function sqliteFrames(db: Database): FrameStore {
     },
     async framesOfRecording(recording) {
       return ofRecording.all(recording).map(frameOf);
+    },
+    async framesHeard(phase, from, to) {
+      return heard.all({ phase: phaseCode(phase), from, to }).map(frameOf);
+    },
+    async copiesOfFrame(frame) {
+      return copiesOf.all(frame).map(copyOf);
     },
     async framesToRecalculate(mission, version, limit) {
       return stale.all({ mission, version, limit }).map(frameOf);

@@ -4,7 +4,7 @@ import { packSoft } from '../pack/soft.ts';
 import type { DecodingResult, Failure, Instant, Job, JobKind } from '../records.ts';
 import type { JobStore } from '../store.ts';
 import { eventWriter } from './events.ts';
-import { frameWriter } from './frame-rows.ts';
+import { frameChanger } from './frame-changes.ts';
 import { jobEnder } from './job-rows.ts';
 import { RECORDING_COLUMNS, type RecordingRow } from './recording-rows.ts';
 
@@ -53,7 +53,7 @@ export function sqliteJobs(db: Database): JobStore {
     .pluck();
   const writeEvent = eventWriter(db);
   const endJob = jobEnder(db);
-  const frames = frameWriter(db);
+  const changeFrames = frameChanger(db);
 
   const takeOne = db.transaction((worker: string, now: Instant, leaseMilliseconds: number): Job | null => {
     const row = take.get({ worker, now, until: now + leaseMilliseconds });
@@ -84,8 +84,7 @@ export function sqliteJobs(db: Database): JobStore {
       startedAtSource: result.dating.startedAtSource,
       timeAccuracySeconds: result.dating.timeAccuracySeconds,
     });
-    const missions = new Set<string>();
-    for (const [index, { burst, frames: found }] of result.bursts.entries()) {
+    for (const [index, burst] of result.bursts.entries()) {
       addBurst.run({
         recording,
         index,
@@ -103,12 +102,8 @@ export function sqliteJobs(db: Database): JobStore {
         characters: packPrinted(burst.characters),
         soft: packSoft(burst.soft),
       });
-      for (const frame of found) {
-        const id = frames.insert(frame, { kind: 'recording', recording, burst: index }, finishedAt);
-        missions.add(frame.mission);
-        writeEvent(finishedAt, { type: 'frame', mission: frame.mission, frame: id });
-      }
     }
+    const missions = changeFrames(result.changes, finishedAt);
     const { mission } = before;
     writeEvent(finishedAt, { type: 'recording', recording, mission, status: 'decoded', missions: [...missions] });
     return true;

@@ -6,7 +6,7 @@ export const RECORDING_COLUMNS = `r.id, r.sha256, (select id from missions where
   r.vouched, r.phase, r.uploaded_at, r.started_at, r.started_at_source, r.time_accuracy_seconds, r.bytes, r.file_name,
   r.sender_key_hash, r.status, r.failure, r.audio, r.problems, r.decoder_version,
   (select count(*) from bursts where recording = r.id) as bursts,
-  (select count(*) from frames where recording = r.id) as frames`;
+  (select count(distinct frame) from copies where recording = r.id) as frames`;
 
 export interface RecordingRow {
   readonly id: number;

@@ -2,11 +2,11 @@ import type { Database } from 'better-sqlite3';
 import type { StopElements } from '../../../decoders/mission/types.ts';
 import { unpackPrinted } from '../pack/characters.ts';
 import { unpackSoft } from '../pack/soft.ts';
-import type { Claim, Dating, Instant, NewRecording, RereadFrame, StoredBurst, StoredRecording } from '../records.ts';
+import type { Claim, Dating, FrameChanges, Instant, NewRecording, StoredBurst, StoredRecording } from '../records.ts';
 import type { RecordingStore } from '../store.ts';
 import { phaseCode } from './codes.ts';
 import { eventWriter } from './events.ts';
-import { frameWriter } from './frame-rows.ts';
+import { frameChanger } from './frame-changes.ts';
 import { jobEnder, jobWriter } from './job-rows.ts';
 import { RECORDING_COLUMNS, type RecordingRow, recordingOf } from './recording-rows.ts';
 
@@ -26,6 +26,9 @@ interface BurstRow {
   readonly characters: string;
   readonly soft: Uint8Array;
 }
+
+/** Longer ones do not fit what an upload may hold. */
+const LONGEST_RECORDING_MILLISECONDS = 7 * 86_400_000;
 
 export function sqliteRecordings(db: Database): RecordingStore {
   const select = `select ${RECORDING_COLUMNS} from recordings r`;
@@ -65,19 +68,32 @@ export function sqliteRecordings(db: Database): RecordingStore {
   const remove = db.prepare<[number]>('delete from recordings where id = ?');
   const missionsHeard = db
     .prepare<[number], string>(
-      'select distinct m.id from frames f join missions m on m.key = f.mission where f.recording = ?',
+      `select distinct m.id from copies c join frames f on f.id = c.frame join missions m on m.key = f.mission
+       where c.recording = ?`,
     )
     .pluck();
   const burstsOf = db.prepare<[number], BurstRow>('select * from bursts where recording = ? order by idx');
   const burstAt = db.prepare<[number, number], BurstRow>('select * from bursts where recording = ? and idx = ?');
+  const onAir = db.prepare<[{ phase: number; from: number; to: number }], { recording: number; idx: number }>(`
+    select recording, idx from recordings r join bursts b on b.recording = r.id
+    where r.started_at between @from - ${LONGEST_RECORDING_MILLISECONDS} and @to and r.phase = @phase
+      and r.started_at + 1000 * b.end_seconds >= @from and r.started_at + 1000 * b.start_seconds <= @to
+    order by recording, idx`);
   const writeEvent = eventWriter(db);
   const writeJob = jobWriter(db);
   const endJob = jobEnder(db);
-  const frames = frameWriter(db);
+  const changeFrames = frameChanger(db);
 
-  function announce(recording: StoredRecording, at: Instant, status: StoredRecording['status'] | 'deleted'): void {
-    const { id, mission } = recording;
-    writeEvent(at, { type: 'recording', recording: id, mission, status, missions: missionsHeard.all(id) });
+  function announce(
+    { id, mission, status: standing }: StoredRecording,
+    at: Instant,
+    {
+      status = standing,
+      missions = new Set<string>(),
+    }: { status?: StoredRecording['status'] | 'deleted'; missions?: Set<string> } = {},
+  ): void {
+    const touched = [...new Set([...missionsHeard.all(id), ...missions])];
+    writeEvent(at, { type: 'recording', recording: id, mission, status, missions: touched });
   }
 
   function need(row: RecordingRow | undefined): StoredRecording {
@@ -103,30 +119,28 @@ export function sqliteRecordings(db: Database): RecordingStore {
     const stored = need(bySha256.get(recording.sha256));
     if (changes > 0) {
       writeJob('decode', String(stored.id), recording.uploadedAt);
-      announce(stored, recording.uploadedAt, 'waiting');
+      announce(stored, recording.uploadedAt);
     }
     return { recording: stored, added: changes > 0 };
   });
 
-  const redate = db.transaction((id: number, dating: Dating, reread: readonly RereadFrame[], at: Instant) => {
+  const redate = db.transaction((id: number, dating: Dating, changes: FrameChanges, at: Instant) => {
     setDating.run(dating.startedAt, dating.startedAtSource, dating.timeAccuracySeconds, id);
-    for (const frame of reread) frames.reread(frame);
-    const stored = need(byId.get(id));
-    announce(stored, at, stored.status);
+    const missions = changeFrames(changes, at);
+    announce(need(byId.get(id)), at, { missions });
   });
 
-  const claim = db.transaction((id: number, said: Claim, at: Instant) => {
+  const claim = db.transaction((id: number, said: Claim, changes: FrameChanges, at: Instant) => {
     setClaim.run(said.station, said.phase === null ? null : phaseCode(said.phase), id);
-    frames.claim(id, said);
-    const stored = need(byId.get(id));
-    announce(stored, at, stored.status);
+    const missions = changeFrames(changes, at);
+    announce(need(byId.get(id)), at, { missions });
   });
 
-  const erase = db.transaction((id: number, at: Instant) => {
+  const erase = db.transaction((id: number, changes: FrameChanges, at: Instant) => {
     const row = byId.get(id);
     if (row === undefined) return;
-    announce(recordingOf(row), at, 'deleted');
-    frames.removeReadingsOfRecording(id);
+    const missions = changeFrames(changes, at);
+    announce(recordingOf(row), at, { status: 'deleted', missions });
     remove.run(id);
     endJob('decode', String(id));
   });
@@ -158,14 +172,14 @@ export function sqliteRecordings(db: Database): RecordingStore {
       });
       return rows.map(recordingOf);
     },
-    async claimRecording(id, said, at) {
-      claim.immediate(id, said, at);
+    async claimRecording(id, said, changes, at) {
+      claim.immediate(id, said, changes, at);
     },
-    async redateRecording(id, dating, reread, at) {
-      redate.immediate(id, dating, reread, at);
+    async redateRecording(id, dating, changes, at) {
+      redate.immediate(id, dating, changes, at);
     },
-    async deleteRecording(id, at) {
-      erase.immediate(id, at);
+    async deleteRecording(id, changes, at) {
+      erase.immediate(id, changes, at);
     },
     async bursts(recording) {
       return burstsOf.all(recording).map(burstOf);
@@ -173,6 +187,11 @@ export function sqliteRecordings(db: Database): RecordingStore {
     async burst(recording, index) {
       const row = burstAt.get(recording, index);
       return row === undefined ? null : burstOf(row);
+    },
+    async burstsOnAir(phase, from, to) {
+      return onAir
+        .all({ phase: phaseCode(phase), from, to })
+        .map(({ recording, idx: index }) => ({ recording, index }));
     },
   };
 }

@@ -10,13 +10,16 @@ interface StationRow {
 }
 
 export function sqliteStations(db: Database): StationStore {
+  // Each frame once, whether a station sent lines of it, or heard it in recordings.
+  const heardBy = `select id from frames where line is not null and station = call_sign
+    union select c.frame from recordings r join copies c on c.recording = r.id where r.station = call_sign`;
   const all = db.prepare<
     [],
     Omit<StationRow, 'key_hash'> & { last_heard: number | null; frames: number; recordings: number }
   >(`
     select call_sign, added_at, revoked_at,
-      (select max(received_at) from frames where station = call_sign and trust > 0) as last_heard,
-      (select count(*) from frames where station = call_sign) as frames,
+      (select max(received_at) from frames where trust > 0 and id in (${heardBy})) as last_heard,
+      (select count(*) from (${heardBy})) as frames,
       (select count(*) from recordings where station = call_sign) as recordings
     from stations order by call_sign`);
   const add = db.prepare<[string, number, Uint8Array]>(`

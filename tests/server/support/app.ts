@@ -4,7 +4,9 @@ import type { FastifyRequest } from 'fastify';
 import type { TSchema } from 'typebox';
 import { Value } from 'typebox/value';
 import { onTestFinished } from 'vitest';
+import { combine } from '../../../decoders/frames/combine.ts';
 import { type AppOptions, type BuiltApp, buildApp } from '../../../server/app.ts';
+import type { Combiner } from '../../../server/transmissions/combiner.ts';
 import { temporaryDirectory } from './directory.ts';
 import { FakeDecoding } from './fake-decoding.ts';
 import { NOON } from './records.ts';
@@ -19,6 +21,12 @@ export interface TestApp extends BuiltApp {
   readonly complaints: string[];
 }
 
+/** Combines copies right here. */
+const HERE: Combiner = {
+  combine: async (...input) => combine(...input),
+  close: async () => {},
+};
+
 /** A server in an empty directory that decodes fake recordings and lives at noon. Every answer is held against its schema. */
 export async function testApp(
   options: Partial<AppOptions> & { readonly decoding?: FakeDecoding } = {},
@@ -31,6 +39,7 @@ export async function testApp(
     clock: () => NOON,
     complain: (error, doing) => complaints.push(`${doing}: ${error instanceof Error ? error.message : error}`),
     ...options,
+    combiner: options.combiner ?? HERE,
     dataDir,
     decoding,
   });

@@ -1,7 +1,14 @@
 import type { Reading } from '../../../decoders/engineering/types.ts';
 import type { DecodedFrame } from '../../../decoders/frames/types.ts';
 import type { Burst } from '../../../decoders/teletype/types.ts';
-import type { DecodingResult, MissionChange, NewFrame, NewRecording } from '../../../server/store/records.ts';
+import type {
+  DecodingResult,
+  FrameChanges,
+  HeardFrame,
+  MissionChange,
+  NewFrame,
+  NewRecording,
+} from '../../../server/store/records.ts';
 
 /** 2031-05-04T09:00:00Z, when everything in these tests happens. */
 export const NOON = Date.UTC(2031, 4, 4, 9);
@@ -114,9 +121,20 @@ export function newFrame(
     phase: 'flight',
     decoded: decodedFrame(),
     readings,
+    readingsVersion: 1,
     ...change,
   };
 }
+
+/** A frame heard in one place, where its characters stand. */
+export function heardFrame(frame: NewFrame, recording: number, burst = 0): HeardFrame {
+  const { mission, version, decoded } = frame;
+  const slots = decoded.characters.map(({ slot }) => slot);
+  const alone = { mission, version, decoded };
+  return { frame, source: { recording, burst }, copies: [{ recording, burst, use: 'added', slots, alone }] };
+}
+
+export const NO_CHANGES: FrameChanges = { added: [], redecided: [], removed: [] };
 
 export function decodingResult(
   recording: number,
@@ -129,7 +147,8 @@ export function decodingResult(
     dating: { startedAt: NOON - 600_000, startedAtSource: 'sender', timeAccuracySeconds: 1 },
     audio: { encoding: 'wav pcm 16', sampleRateHz: 8000, channels: 1, channel: null, seconds: 30, simulated: false },
     problems: [],
-    bursts: [{ burst: burstOf('Q0WREN 7921'), frames }],
+    bursts: [burstOf('Q0WREN 7921')],
+    changes: { ...NO_CHANGES, added: frames.map((frame) => heardFrame(frame, recording)) },
     finishedAt: NOON,
     ...change,
   };

@@ -1,4 +1,5 @@
 import { first } from './0001-first.ts';
+import { copies } from './0002-copies.ts';
 
 /** In order, from an empty database; the n-th brings it to version n. Never change one that was released: add one. */
-export const migrations: readonly string[] = [first];
+export const migrations: readonly string[] = [first, copies];

@@ -72,7 +72,7 @@ test('a new definition asks for recalculation, which ends when no frame is left'
   expect(await store.takeJob('a', NOON, 1000)).toMatchObject({ kind: 'recalculate', subject: 'wren-1' });
   expect((await store.framesToRecalculate('wren-1', 2, 10)).map((frame) => frame.id)).toEqual([id]);
   expect(await store.finishRecalculation('wren-1', NOON)).toBe(false);
-  await store.rereadFrames([{ id, receivedAt: NOON, readings: [reading(8.1)], readingsVersion: 2 }]);
+  await store.rereadFrames([{ id, readings: [reading(8.1)], readingsVersion: 2 }]);
   expect(await store.framesToRecalculate('wren-1', 2, 10)).toEqual([]);
   expect(await store.finishRecalculation('wren-1', NOON)).toBe(true);
   expect(await store.readingsOfFrame(id)).toMatchObject([{ value: 8.1 }]);

@@ -1,7 +1,28 @@
 import { expect, test } from 'vitest';
-import { decodingResult, missionChange, NOON, newFrame, newRecording, reading } from '../../support/records.ts';
-import { storeWithMission } from '../../support/store.ts';
+import type { FrameChanges, FrameQuery, NewFrame, StoredCopy, StoredFrame } from '../../../../server/store/records.ts';
+import {
+  decodedFrame,
+  decodingResult,
+  heardFrame,
+  missionChange,
+  NO_CHANGES,
+  NOON,
+  newFrame,
+  newRecording,
+  reading,
+} from '../../support/records.ts';
+import { addFrame, storeWithMission } from '../../support/store.ts';
 
+const everything: FrameQuery = {
+  mission: 'wren-1',
+  from: null,
+  to: null,
+  station: null,
+  leastTrust: 'doubtful',
+  phase: null,
+  limit: 100,
+  after: null,
+};
 const all = { limit: 10, after: null, mission: undefined, station: null, exceptMissions: [] };
 
 async function decoded() {
@@ -41,7 +62,7 @@ test('a result comes back as it was stored', async () => {
   const recording = await store.recording(id);
   expect(recording).toMatchObject({ status: 'decoded', bursts: 1, frames: 2, decoderVersion: 1, problems: [] });
   const [{ index, burst }] = await store.bursts(id);
-  const expected = decodingResult(id, []).bursts[0].burst;
+  const [expected] = decodingResult(id, []).bursts;
   expect(index).toBe(0);
   expect(burst).toMatchObject({
     text: expected.text,
@@ -60,7 +81,8 @@ test('a result comes back as it was stored', async () => {
 
 test('deleting takes bursts, frames, readings and the job along, and says so', async () => {
   const { store, id } = await decoded();
-  await store.deleteRecording(id, NOON + 1);
+  const removed = (await store.framesOfRecording(id)).map((frame) => frame.id);
+  await store.deleteRecording(id, { ...NO_CHANGES, removed }, NOON + 1);
   expect(await store.recording(id)).toBeNull();
   expect(await store.bursts(id)).toEqual([]);
   expect(await store.framesOfRecording(id)).toEqual([]);
@@ -73,25 +95,38 @@ test('deleting takes bursts, frames, readings and the job along, and says so', a
   expect(again.recording.id).not.toBe(id);
 });
 
+/** Frames of a recording, changed. */
+async function redecided(
+  store: Awaited<ReturnType<typeof decoded>>['store'],
+  id: number,
+  change: (frame: StoredFrame, index: number) => Partial<NewFrame>,
+): Promise<FrameChanges> {
+  const frames = await store.framesOfRecording(id);
+  return {
+    ...NO_CHANGES,
+    redecided: frames.map((frame, index) => ({
+      ...heardFrame(newFrame(frame.receivedAt, [], { ...frame, ...change(frame, index) }), id),
+      id: frame.id,
+      before: null,
+    })),
+  };
+}
+
 test('dating anew moves frames and readings, and without a time takes them out of the trends', async () => {
   const { store, id } = await decoded();
-  const [a, b] = await store.framesOfRecording(id);
   const dating = { startedAt: NOON, startedAtSource: 'sender', timeAccuracySeconds: null };
-  await store.redateRecording(
-    id,
-    dating,
-    [
-      { id: a.id, receivedAt: NOON + 2000, readings: [reading(8)], readingsVersion: 1 },
-      { id: b.id, receivedAt: NOON + 62_000, readings: [reading(8.1)], readingsVersion: 1 },
-    ],
-    NOON,
-  );
+  const moved = await redecided(store, id, (_, index) => ({
+    receivedAt: NOON + 2000 + 60_000 * index,
+    readings: [reading(8 + index / 10)],
+    vouched: false,
+  }));
+  await store.redateRecording(id, dating, moved, NOON);
   expect(await voltages(store)).toEqual([
     { time: NOON + 2000, value: 8, vouched: false },
     { time: NOON + 62_000, value: 8.1, vouched: false },
   ]);
   const undated = { startedAt: null, startedAtSource: null, timeAccuracySeconds: null };
-  const gone = [a, b].map((frame) => ({ id: frame.id, receivedAt: null, readings: [reading(8)], readingsVersion: 1 }));
+  const gone = await redecided(store, id, () => ({ receivedAt: null, readings: [reading(8)] }));
   await store.redateRecording(id, undated, gone, NOON);
   expect(await voltages(store)).toEqual([]);
   expect((await store.framesOfRecording(id)).map(({ receivedAt }) => receivedAt)).toEqual([null, null]);
@@ -99,12 +134,72 @@ test('dating anew moves frames and readings, and without a time takes them out o
 
 test('what a station vouches for later is vouched for down to the readings', async () => {
   const { store, id } = await decoded();
-  await store.claimRecording(id, { station: 'Q1LARK/P', phase: 'flight' }, NOON);
+  const vouched = await redecided(store, id, () => ({ vouched: true, station: 'Q1LARK/P', readings: [reading(7.9)] }));
+  await store.claimRecording(id, { station: 'Q1LARK/P', phase: 'flight' }, vouched, NOON);
   expect(await store.recording(id)).toMatchObject({ vouched: true, station: 'Q1LARK/P' });
-  expect((await store.framesOfRecording(id)).every(({ vouched, station }) => vouched && station === 'Q1LARK/P')).toBe(
+  expect((await store.framesOfRecording(id)).every((frame) => frame.vouched && frame.station === 'Q1LARK/P')).toBe(
     true,
   );
-  expect((await voltages(store)).every(({ vouched }) => vouched)).toBe(true);
+  expect((await voltages(store)).every((each) => each.vouched)).toBe(true);
+});
+
+test('a frame heard in two recordings belongs to both, and outlives the one it stands in', async () => {
+  const { store, id } = await decoded();
+  const { recording: other } = await store.addRecording(newRecording(2, { station: 'Q2WREN' }));
+  await store.finishDecoding(decodingResult(other.id, []));
+  const [first, second] = await store.framesOfRecording(id);
+  const [own] = await store.copiesOfFrame(first.id);
+  const faint: StoredCopy = { recording: other.id, burst: 0, use: 'added', slots: [-1, 0, 1], alone: null };
+  const frame = newFrame(first.receivedAt, [reading(7.921)], { decoded: decodedFrame({ text: 'Q0WREN 7922' }) });
+  const before = { text: 'Q0WREN 7921', trust: 'confirmed', copies: 1 } as const;
+  const heardTwice: FrameChanges = {
+    ...NO_CHANGES,
+    redecided: [{ id: first.id, frame, source: { recording: id, burst: 0 }, copies: [own, faint], before }],
+  };
+  await store.redateRecording(
+    other.id,
+    { startedAt: NOON, startedAtSource: null, timeAccuracySeconds: 1 },
+    heardTwice,
+    NOON,
+  );
+  expect(await store.copiesOfFrame(first.id)).toEqual([own, faint]);
+  expect((await store.framesOfRecording(other.id)).map((each) => each.id)).toEqual([first.id]);
+  expect((await store.recording(other.id))?.frames).toBe(1);
+  expect(await store.frames({ ...everything, station: 'Q2WREN' })).toHaveLength(1);
+  const told = (await store.eventsSince(0, 100)).map(({ event }) => event);
+  expect(told.find(({ type }) => type === 'frame-redecided')).toEqual({
+    type: 'frame-redecided',
+    mission: 'wren-1',
+    frame: first.id,
+    before,
+    after: { text: 'Q0WREN 7922', trust: 'confirmed', copies: 2 },
+  });
+
+  const moved: FrameChanges = {
+    ...NO_CHANGES,
+    redecided: [{ id: first.id, frame, source: { recording: other.id, burst: 0 }, copies: [faint], before }],
+    removed: [second.id],
+  };
+  await store.deleteRecording(id, moved, NOON);
+  expect((await store.frame(first.id))?.source).toEqual({ kind: 'recording', recording: other.id, burst: 0 });
+  expect(await store.frame(second.id)).toBeNull();
+  expect((await voltages(store)).map(({ value }) => value)).toEqual([7.921]);
+});
+
+test('bursts and frames are found by when they were on the air', async () => {
+  const { store, id } = await decoded();
+  const began = NOON - 600_000;
+  const onAir = (from: number, to: number) => store.burstsOnAir('flight', began + from, began + to);
+  expect(await onAir(0, 1999)).toEqual([]);
+  expect(await onAir(0, 2000)).toEqual([{ recording: id, index: 0 }]);
+  expect(await onAir(3800, 9000)).toEqual([{ recording: id, index: 0 }]);
+  expect(await onAir(3900, 9000)).toEqual([]);
+  expect(await store.burstsOnAir('bench', began, NOON)).toEqual([]);
+  const heard = async (from: number, to: number) => (await store.framesHeard('flight', from, to)).length;
+  expect(await heard(NOON - 598_000, NOON - 538_000)).toBe(2);
+  expect(await heard(NOON - 597_999, NOON - 538_001)).toBe(0);
+  await addFrame(store, newFrame(NOON - 598_000, []));
+  expect(await heard(NOON - 598_000, NOON - 598_000)).toBe(1);
 });
 
 test('lists go page by page, by mission and station, without hidden missions', async () => {

@@ -80,6 +80,7 @@ describe('where a reading came from', () => {
           endSeconds: 20,
           burst: { ...burst(), baud: 45.452, ebN0Db: 9.44 },
           slots,
+          copies: [],
         },
       },
       null,
