@@ -1,10 +1,10 @@
 import type { CombinedFrame } from '../../decoders/frames/combine.ts';
 import { copyDistanceMilliseconds } from '../health/transmissions.ts';
 import type { CurrentMission } from '../missions/catalog.ts';
-import type { AloneReading, CopyUse, Instant } from '../store/records.ts';
+import type { AloneReading, CopyUse } from '../store/records.ts';
 import { isoTimeOrNull } from '../time.ts';
 import type { Combiner } from './combiner.ts';
-import { frameCopies, type HeardPart, type Hearing, hearingTime, instantIn } from './hearing.ts';
+import { frameCopies, type HeardPart, type Hearing, hearingTime, instantIn, type Span } from './hearing.ts';
 
 /** One transmission with all that was heard of it. */
 export interface Transmission {
@@ -32,6 +32,8 @@ export interface Grouping {
 
 /** Copies of one transmission differ by the clocks of their stations, by light time and the way of the sound: at least so much is allowed. */
 const CLOCKS_MILLISECONDS = 5000;
+/** A shorter stretch tells nothing of a frame. */
+const FEWEST_SLOTS = 8;
 /** More copies than this make no frame surer. */
 const MOST_HEARINGS = 12;
 
@@ -65,7 +67,7 @@ function clearestFirst(a: Hearing, b: Hearing): number {
 }
 
 /** What may be of the seed's transmission: of each other recording the nearest in time, or a stretch of one of its bursts. */
-function candidates(seed: Hearing, left: readonly Hearing[], { bursts, missions }: Grouping): Hearing[] {
+function candidates(seed: Hearing, left: readonly Hearing[], { hearings, bursts, missions }: Grouping): Hearing[] {
   const at = hearingTime(seed);
   const mission = missions.find((each) => each.mission.id === seed.decision?.mission)?.mission;
   if (at === null || mission === undefined) return [];
@@ -92,8 +94,8 @@ function candidates(seed: Hearing, left: readonly Hearing[], { bursts, missions 
   const lasts = durationMilliseconds(seed);
   for (const burst of bursts) {
     if (!comparable(burst) || read.has(burst.recording.id)) continue;
-    const stretch = stretchAround(burst, at, lasts, tolerance(burst));
-    if (stretch !== null) offer(stretch, 0);
+    const free = freeStretch(burst, hearings, { from: at - tolerance(burst), to: at + lasts + tolerance(burst) });
+    if (free !== null) offer(free, 0);
   }
   return [...nearest.values()]
     .sort((a, b) => a.apart - b.apart || a.hearing.recording.id - b.hearing.recording.id)
@@ -109,16 +111,28 @@ function durationMilliseconds({ decision }: Hearing): number {
   return decision === null ? 0 : 1000 * (decision.decoded.endSeconds - decision.decoded.startSeconds);
 }
 
-/** The stretch of a burst in which a frame that was heard elsewhere must lie; null when the burst was on the air at another time. */
-function stretchAround(burst: Hearing, at: Instant, lasts: number, tolerance: number): Hearing | null {
-  const { startedAt } = burst.recording;
+/**
+ * The longest stretch of a burst in a time in which a frame that was heard elsewhere may lie: nothing was read there. Null when there
+ * is none.
+ */
+function freeStretch(whole: Hearing, hearings: readonly Hearing[], { from, to }: Span): Hearing | null {
+  const { recording, index, burst, parts } = whole;
+  const { startedAt } = recording;
   if (startedAt === null) return null;
-  const { startSeconds } = burst.burst.soft;
-  const times = Array.from(startSeconds, (seconds) => instantIn(startedAt, seconds));
-  const fromSlot = times.findIndex((time) => time >= at - tolerance);
-  const toSlot = times.findLastIndex((time) => time <= at + lasts + tolerance) + 1;
-  if (fromSlot < 0 || toSlot <= fromSlot) return null;
-  return { ...burst, parts: [{ ...burst.parts[0], fromSlot, toSlot }] };
+  const taken = hearings
+    .filter((each) => each.recording.id === recording.id && each.index === index)
+    .flatMap((each) => each.parts);
+  const isFree = (seconds: number, slot: number) => {
+    const time = instantIn(startedAt, seconds);
+    return time >= from && time <= to && !taken.some(({ fromSlot, toSlot }) => slot >= fromSlot && slot < toSlot);
+  };
+  let longest = { fromSlot: 0, toSlot: 0 };
+  let fromSlot = 0;
+  for (const [slot, seconds] of burst.soft.startSeconds.entries()) {
+    if (!isFree(seconds, slot)) fromSlot = slot + 1;
+    else if (slot + 1 - fromSlot > longest.toSlot - longest.fromSlot) longest = { fromSlot, toSlot: slot + 1 };
+  }
+  return longest.toSlot - longest.fromSlot < FEWEST_SLOTS ? null : { ...whole, parts: [{ ...parts[0], ...longest }] };
 }
 
 async function transmissionOf(seed: Hearing, others: readonly Hearing[], grouping: Grouping): Promise<Transmission> {

@@ -33,6 +33,12 @@ export interface Hearing {
   readonly decision: AloneReading | null;
 }
 
+/** A stretch of time, both ends included. */
+export interface Span {
+  readonly from: Instant;
+  readonly to: Instant;
+}
+
 /** When a hearing began; null when nobody said when it was recorded. */
 export function hearingTime({ recording, burst, parts, decision }: Hearing): Instant | null {
   if (recording.startedAt === null) return null;

@@ -3,7 +3,7 @@ import type { Mission } from '../../decoders/mission/types.ts';
 import { copyDistanceMilliseconds } from '../health/transmissions.ts';
 import type { CurrentMission } from '../missions/catalog.ts';
 import type { Services } from '../services.ts';
-import type { Instant, Phase, StoredBurst, StoredCopy, StoredFrame, StoredRecording } from '../store/records.ts';
+import type { Phase, StoredBurst, StoredCopy, StoredFrame, StoredRecording } from '../store/records.ts';
 import { isoTimeOrNull } from '../time.ts';
 import {
   frameCopies,
@@ -12,6 +12,7 @@ import {
   type Hearing,
   instantIn,
   partRead,
+  type Span,
   stretchOf,
 } from './hearing.ts';
 
@@ -30,12 +31,6 @@ export interface Neighbourhood {
   readonly hearings: readonly Hearing[];
   /** Bursts of others that were on the air then, whole. */
   readonly bursts: readonly Hearing[];
-}
-
-/** A stretch of time. */
-export interface Span {
-  readonly from: Instant;
-  readonly to: Instant;
 }
 
 /** How far from a recording's bursts others may be dated that heard the same. */

@@ -2,8 +2,8 @@ import type { Services } from '../services.ts';
 import type { FrameChanges, Phase, StoredBurst, StoredRecording } from '../store/records.ts';
 import { changesTo } from './changes.ts';
 import { groupTransmissions } from './group.ts';
-import type { HeardRecording, Hearing } from './hearing.ts';
-import { neighbourhoodOf, type Span, StoredHearings, spansOf, unreadBurst } from './neighbourhood.ts';
+import type { HeardRecording, Hearing, Span } from './hearing.ts';
+import { neighbourhoodOf, StoredHearings, spansOf, unreadBurst } from './neighbourhood.ts';
 
 type Shared = Pick<Services, 'store' | 'catalog' | 'combiner' | 'locks'>;
 

@@ -1,3 +1,5 @@
+import { ELEMENTS_PER_SLOT } from '../../teletype/soft-characters.ts';
+import type { SoftCharacters } from '../../teletype/types.ts';
 import type { CompiledLayout } from '../compiled-mission.ts';
 import { bestSpan } from '../match.ts';
 import type { Region } from '../scan.ts';
@@ -92,24 +94,36 @@ function jointly(placed: readonly Placed[], copy: Placed, layouts: readonly Comp
   const added = addCopies([...placed, copy]);
   const own = elementsAt(copy.soft, added.slots[placed.length]);
   const before = summedElements(placed, added.slots);
-  const evidence = evidenceWith(layouts, added.soft.elementLlr, added.soft.count);
-  const explained = agreementNats(before, own) + evidence(added.soft.elementLlr);
+  const { from, to, evidence } = frameIn(layouts, added.soft);
+  // What stands beside the frame need not be the same in every copy.
+  const within = (elements: Float32Array) => elements.subarray(from * ELEMENTS_PER_SLOT, to * ELEMENTS_PER_SLOT);
+  const explained = agreementNats(within(before), within(own)) + evidence(added.soft.elementLlr);
   const apart = logAdd(0, evidence(before)) + logAdd(0, evidence(own));
   return { added, shiftSeconds: copy.shiftSeconds, explained, leadNats: explained - apart };
 }
 
-/** ln evidence that all layouts together give to elements, over random codes; whole or cut as they show best in `elementLlr`. */
-function evidenceWith(
-  layouts: readonly CompiledLayout[],
-  elementLlr: Float32Array,
-  count: number,
-): (elements: Float32Array) => number {
-  const scoresOf = (elements: Float32Array) =>
-    new SlotScores({ count, startSeconds: new Float64Array(count), elementLlr: elements });
-  const region: Region = { from: 0, to: count, cutBefore: true, cutAfter: true };
-  const span = bestSpan(layouts, scoresOf(elementLlr), region)?.span ?? { startsWhole: true, endsWhole: true };
-  return (elements) => {
-    const scores = scoresOf(elements);
-    return layouts.map(({ graph }) => totalMass(graph, scores, region, span)).reduce(logAdd, Number.NEGATIVE_INFINITY);
+interface FrameEvidence {
+  /** Slots that the frame takes as it shows best. */
+  readonly from: number;
+  readonly to: number;
+  /** ln evidence that all layouts together give to elements there, over random codes. */
+  readonly evidence: (elementLlr: Float32Array) => number;
+}
+
+/** Where a frame shows in what was added, whole or cut, and how elements are weighed for holding it. */
+function frameIn(layouts: readonly CompiledLayout[], soft: SoftCharacters): FrameEvidence {
+  const region: Region = { from: 0, to: soft.count, cutBefore: true, cutAfter: true };
+  const scoresOf = (elementLlr: Float32Array) => new SlotScores({ ...soft, elementLlr });
+  const { span } = bestSpan(layouts, scoresOf(soft.elementLlr), region) ?? {
+    span: { from: 0, to: soft.count, startsWhole: true, endsWhole: true },
+  };
+  return {
+    from: span.from,
+    to: span.to,
+    evidence: (elementLlr) => {
+      const scores = scoresOf(elementLlr);
+      const masses = layouts.map(({ graph }) => totalMass(graph, scores, region, span));
+      return masses.reduce(logAdd, Number.NEGATIVE_INFINITY);
+    },
   };
 }

@@ -1,14 +1,15 @@
 import type { SoftCharacters } from '../../../decoders/teletype/types.ts';
 
 /**
- * Soft elements as bytes, version 1, little endian: version (1 byte), count (4), start of the first slot in seconds (8),
- * then for each slot its distance from the first in seconds (float32), then its seven log-likelihood ratios in units of
- * 1/64 nat (int16). 13 bytes and 18 a character: about 0.8 kB for a frame of 42 characters.
+ * Soft elements as bytes, version 2, little endian: version (1 byte), count (4), start of the first slot in seconds (8),
+ * then for each slot its distance from the first in seconds (float32), then its seven log-likelihood ratios as measured, in units
+ * of 1/32 nat (int16), which reach beyond the clearest signal. 13 bytes and 18 a character: about 0.8 kB for a frame of
+ * 42 characters. Version 1 had units of 1/64 nat.
  */
-const VERSION = 1;
+const VERSION = 2;
+const STEPS_PER_NAT: Readonly<Record<number, number>> = { 1: 64, 2: 32 };
 const HEADER_BYTES = 13;
 const ELEMENTS = 7;
-const STEPS_PER_NAT = 64;
 const STEPS_MAX = 32_767;
 
 export function packSoft(soft: SoftCharacters): Uint8Array {
@@ -28,10 +29,11 @@ export function packSoft(soft: SoftCharacters): Uint8Array {
   return bytes;
 }
 
-/** Throws when the bytes are not what `packSoft` writes. */
+/** Throws when the bytes are not what `packSoft` writes, or wrote. */
 export function unpackSoft(bytes: Uint8Array): SoftCharacters {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-  if (bytes.length < HEADER_BYTES || view.getUint8(0) !== VERSION) {
+  const stepsPerNat = bytes.length < HEADER_BYTES ? undefined : STEPS_PER_NAT[view.getUint8(0)];
+  if (stepsPerNat === undefined) {
     throw new Error(`soft elements of an unknown version, ${bytes.length} bytes`);
   }
   const count = view.getUint32(1, true);
@@ -44,12 +46,12 @@ export function unpackSoft(bytes: Uint8Array): SoftCharacters {
   const elementsAt = HEADER_BYTES + 4 * count;
   for (let slot = 0; slot < count; slot++) startSeconds[slot] = first + view.getFloat32(HEADER_BYTES + 4 * slot, true);
   for (let element = 0; element < elementLlr.length; element++) {
-    elementLlr[element] = view.getInt16(elementsAt + 2 * element, true) / STEPS_PER_NAT;
+    elementLlr[element] = view.getInt16(elementsAt + 2 * element, true) / stepsPerNat;
   }
   return { count, startSeconds, elementLlr };
 }
 
 function steps(llr: number): number {
   if (Number.isNaN(llr)) return 0;
-  return Math.max(-STEPS_MAX, Math.min(STEPS_MAX, Math.round(llr * STEPS_PER_NAT)));
+  return Math.max(-STEPS_MAX, Math.min(STEPS_MAX, Math.round(llr * STEPS_PER_NAT[VERSION])));
 }

@@ -20,7 +20,7 @@ const textOf = (seed: number) =>
     Object.fromEntries(Array.from({ length: 9 }, (_, i) => [`f${i}`, (seed * 4243 * (i + 1)) % 10_000])),
   );
 const burstOf = (texts: readonly string[], ebN0Db: number, seed: number): SoftCharacters =>
-  heard(encode(texts.join('\r\n'), 'ita2', { startShift: 'unknown' }), ebN0Db, new Random(seed));
+  heard([31, 31, ...encode(texts.join('\r\n'), 'ita2', { startShift: 'unknown' }), 31], ebN0Db, new Random(seed));
 const read = (soft: SoftCharacters, mission: typeof ONCE) =>
   combineRepeats(matchFrames(soft, [mission]), soft, [mission]);
 

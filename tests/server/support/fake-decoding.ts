@@ -1,8 +1,16 @@
 import type { DecodeEvent, DecodeSummary, RecordingDecoder } from '../../../decoders/decode.ts';
 import { AudioError } from '../../../decoders/errors.ts';
+import { matchFrames } from '../../../decoders/frames/match.ts';
+import { combineRepeats } from '../../../decoders/frames/repeats.ts';
 import type { DecodedFrame } from '../../../decoders/frames/types.ts';
+import type { Mission } from '../../../decoders/mission/types.ts';
+import { Random } from '../../../decoders/simulate/random.ts';
+import { encode } from '../../../decoders/teletype/alphabets.ts';
+import { withSoft } from '../../../decoders/teletype/burst-reader.ts';
+import type { Burst } from '../../../decoders/teletype/types.ts';
 import { decodeFile } from '../../../server/jobs/decode-file.ts';
 import type { DecodeRunner } from '../../../server/jobs/decode-runner.ts';
+import { heard } from '../../decoders/support/soft.ts';
 import { burstOf, decodedFrame } from './records.ts';
 
 /** A recording for tests: what it is to decode to, as JSON. */
@@ -12,11 +20,16 @@ export interface FakeRecording {
   readonly problems?: readonly string[];
   /** The decoder throws something that no recording should make it throw. */
   readonly broken?: boolean;
-  readonly bursts?: readonly {
-    readonly text: string;
-    readonly startSeconds?: number;
-    readonly frames?: readonly ({ readonly mission: string } & Partial<DecodedFrame>)[];
-  }[];
+  readonly bursts?: readonly FakeBurst[];
+}
+
+interface FakeBurst {
+  readonly text: string;
+  readonly startSeconds?: number;
+  /** What is read in it. */
+  readonly frames?: readonly ({ readonly mission: string } & Partial<DecodedFrame>)[];
+  /** How it was heard: its soft elements are those of a receiver in noise, and without `frames` it is read. */
+  readonly heard?: { readonly ebN0Db: number; readonly seed: number };
 }
 
 export function fakeRecording(recording: FakeRecording = {}): Buffer {
@@ -48,7 +61,7 @@ export class FakeDecoding implements DecodeRunner {
     });
     await Promise.race([this.#gate, aborted]);
     signal.throwIfAborted();
-    return decodeFile(task, () => new FakeDecoder(), onProgress);
+    return decodeFile(task, ({ missions }) => new FakeDecoder(missions), onProgress);
   }
 
   async close(): Promise<void> {}
@@ -56,18 +69,39 @@ export class FakeDecoding implements DecodeRunner {
 
 class FakeDecoder implements RecordingDecoder {
   #bytes = Buffer.alloc(0);
+  readonly #missions: readonly Mission[];
+
+  constructor(missions: readonly Mission[]) {
+    this.#missions = missions;
+  }
 
   push(bytes: Uint8Array): void {
     this.#bytes = Buffer.concat([this.#bytes, bytes]);
   }
 
+  #read(burst: Burst): DecodeEvent {
+    const found = combineRepeats(matchFrames(burst.soft, this.#missions), burst.soft, this.#missions);
+    const frames = found.map(({ mission, frame, repetitions }) => ({
+      mission: mission.id,
+      frame,
+      readings: [],
+      ...(repetitions ? { repetitions } : {}),
+    }));
+    return { type: 'burst', burst, frames };
+  }
+
   end(onEvent: (event: DecodeEvent) => void): DecodeSummary {
     const recording = parse(this.#bytes);
     if (recording.broken) throw new TypeError('the decoder has a fault');
-    for (const { text, startSeconds = 2, frames = [] } of recording.bursts ?? []) {
+    for (const fake of recording.bursts ?? []) {
+      const { text, startSeconds = 2, frames = [], heard: noise } = fake;
+      if (noise !== undefined && fake.frames === undefined) {
+        onEvent(this.#read(noisyBurst(text, startSeconds, noise)));
+        continue;
+      }
       onEvent({
         type: 'burst',
-        burst: burstOf(text, startSeconds),
+        burst: noise === undefined ? burstOf(text, startSeconds) : noisyBurst(text, startSeconds, noise),
         frames: frames.map(({ mission, ...frame }) => ({
           mission,
           frame: decodedFrame({ startSeconds, ...frame }),
@@ -90,6 +124,14 @@ class FakeDecoder implements RecordingDecoder {
       presence: [],
     };
   }
+}
+
+/** A burst as an ideal receiver has it in white noise. */
+function noisyBurst(text: string, startSeconds: number, { ebN0Db, seed }: NonNullable<FakeBurst['heard']>): Burst {
+  const codes = encode(text, 'ita2', { startShift: 'unknown' });
+  const soft = heard([31, 31, ...codes, 31], ebN0Db, new Random(seed));
+  const at = { ...soft, startSeconds: soft.startSeconds.map((start) => startSeconds + start) };
+  return { ...withSoft(burstOf(text, startSeconds), at, {}), ebN0Db, endSeconds: startSeconds + 0.165 * soft.count };
 }
 
 function parse(bytes: Buffer): FakeRecording {

@@ -12,6 +12,7 @@ import { tapeColumns } from '../../tape/columns.ts';
 import { Tape } from '../../tape/tape.tsx';
 import { confidenceText, valueText } from '../../words/number.ts';
 import { positionText } from '../../words/time.ts';
+import { CopyList } from './copy-list.tsx';
 import './origin.css';
 
 const NONE: ReadonlySet<string> = new Set();
@@ -42,6 +43,8 @@ export function Origin({
   );
   const trust = reading?.trust ?? frame.trust;
   const confidence = reading?.confidence ?? frame.confidence;
+  const copies = origin.source === 'recording' ? origin.copies : [];
+  const heardBy = copies.filter(({ use }) => use === 'added').length;
 
   return (
     <div class="origin stack">
@@ -78,6 +81,7 @@ export function Origin({
         </Fact>
         <Fact name="Trust">
           <TrustMark trust={trust} />, {confidenceText(confidence)} sure
+          {heardBy > 1 && `, from ${heardBy} copies together`}
           {frame.decision.repaired && '; repaired: the plainest reading of the tones was another'}
         </Fact>
         <Fact name="Checksum">{frame.checksum === 'none' && !frame.complete ? CUT_OFF : CHECKSUM[frame.checksum]}</Fact>
@@ -100,6 +104,11 @@ export function Origin({
               {origin.burst.baud.toFixed(2)} Bd, mark {origin.burst.markHz.toFixed(0)} Hz, space{' '}
               {origin.burst.spaceHz.toFixed(0)} Hz, Eb/N0 {origin.burst.ebN0Db.toFixed(1)} dB
             </Fact>
+            {copies.length > 1 && (
+              <Fact name="Heard by">
+                <CopyList copies={copies} text={frame.text} frame={frame.id} />
+              </Fact>
+            )}
             <Fact name="SHA-256">
               <Hash sha256={origin.recording.sha256} />
             </Fact>

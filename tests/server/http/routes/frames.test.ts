@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { DECODER_VERSION } from '../../../../server/jobs/decode-runner.ts';
 import { putWren, stationKey, type TestApp, testApp, upload } from '../../support/app.ts';
 import { fakeRecording } from '../../support/fake-decoding.ts';
 import { powerFrame, powerText } from '../../support/wren.ts';
@@ -253,7 +254,7 @@ describe('a frame', () => {
       origin: {
         source: 'recording',
         recording: { id: recording, sha256, startedAt: '2031-05-04T08:50:00.000Z', startedAtSource: 'sender' },
-        decoderVersion: 1,
+        decoderVersion: DECODER_VERSION,
         startSeconds: 2,
         burst: { index: 0, startSeconds: 4, baud: 45.45, markHz: 1275, spaceHz: 1445 },
       },

@@ -7,11 +7,11 @@ function soft(starts: readonly number[], llrs: readonly number[]) {
 }
 
 describe('soft elements as bytes', () => {
-  test('come back with their times to a tenth of a millisecond and likelihoods to 1/128 nat', () => {
+  test('come back with their times to a tenth of a millisecond and likelihoods to 1/64 nat', () => {
     const slots = fc.array(
       fc.record({
         gap: fc.double({ min: 0.02, max: 2, noNaN: true }),
-        llrs: fc.array(fc.double({ min: -500, max: 500, noNaN: true }), { minLength: 7, maxLength: 7 }),
+        llrs: fc.array(fc.double({ min: -1000, max: 1000, noNaN: true }), { minLength: 7, maxLength: 7 }),
       }),
       { maxLength: 80 },
     );
@@ -29,7 +29,7 @@ describe('soft elements as bytes', () => {
           expect(Math.abs(back.startSeconds[i] - seconds)).toBeLessThan(1e-4);
         }
         for (const [i, llr] of llrs.entries()) {
-          expect(Math.abs(back.elementLlr[i] - llr)).toBeLessThanOrEqual(1 / 128 + 1e-4);
+          expect(Math.abs(back.elementLlr[i] - llr)).toBeLessThanOrEqual(1 / 64 + 1e-4);
         }
       }),
     );
@@ -41,7 +41,13 @@ describe('soft elements as bytes', () => {
 
   test('hold certainty as the largest number, and what is no number as no knowledge', () => {
     const back = unpackSoft(packSoft(soft([0], [Infinity, -Infinity, 1e6, -1e6, Number.NaN, 0, 1])));
-    expect([...back.elementLlr]).toEqual([511.984375, -511.984375, 511.984375, -511.984375, 0, 0, 1]);
+    expect([...back.elementLlr]).toEqual([1023.96875, -1023.96875, 1023.96875, -1023.96875, 0, 0, 1]);
+  });
+
+  test('of the first version are read in its units', () => {
+    const packed = packSoft(soft([3], [1, -2, 3, -4, 5, -6, 7]));
+    const first = Uint8Array.of(1, ...packed.subarray(1));
+    expect([...unpackSoft(first).elementLlr]).toEqual([0.5, -1, 1.5, -2, 2.5, -3, 3.5]);
   });
 
   test('of another version or length are refused', () => {

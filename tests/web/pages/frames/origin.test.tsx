@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import type { FrameReading } from '../../../../server/http/messages.ts';
+import type { FrameDetail, FrameReading } from '../../../../server/http/messages.ts';
 import { Origin } from '../../../../web/pages/frames/origin.tsx';
 import { settle, show, textOf } from '../../support/render.ts';
 import { burst, frame } from '../../support/scene.ts';
@@ -23,6 +23,23 @@ const power: FrameReading = {
   confidence: 0.61,
   limit: null,
   notes: ['the widest limits apply'],
+};
+
+const heard: Extract<FrameDetail['origin'], { source: 'recording' }> = {
+  source: 'recording',
+  recording: {
+    id: 'r7',
+    sha256: 'cd'.repeat(32),
+    startedAt: null,
+    startedAtSource: null,
+    timeAccuracySeconds: null,
+  },
+  decoderVersion: 1,
+  startSeconds: 12.4,
+  endSeconds: 20,
+  burst: { ...burst(), baud: 45.452, ebN0Db: 9.44 },
+  slots: burst().slots,
+  copies: [],
 };
 
 async function origin(change: Parameters<typeof frame>[0], parameter: string | null): Promise<HTMLElement> {
@@ -61,28 +78,45 @@ describe('where a reading came from', () => {
     expect(fact(root, 'Definition')).toBe('version 2; the text was read with version 1');
   });
 
-  it('leads to the recording, and shows its tape', async () => {
-    const { slots } = burst();
+  it('lists where it was heard, what each place gives alone, and why one does not count', async () => {
+    const copy = {
+      station: 'Q1LARK',
+      vouched: true,
+      recording: 'r7',
+      burst: 0,
+      startSeconds: 12.4,
+      endSeconds: 20,
+      ebN0Db: 6.32,
+      use: 'added',
+      alone: { frame: 'power', text: 'Q0DUN 7821', trust: 'doubtful', confidence: 0.41 },
+    } as const;
     const root = await origin(
       {
-        decision: { posterior: 1, foreignNatsPerCharacter: 0, repaired: true, notes: [] },
+        text: 'Q0DUN 7921',
         origin: {
-          source: 'recording',
-          recording: {
-            id: 'r7',
-            sha256: 'cd'.repeat(32),
-            startedAt: null,
-            startedAtSource: null,
-            timeAccuracySeconds: null,
-          },
-          decoderVersion: 1,
-          startSeconds: 12.4,
-          endSeconds: 20,
-          burst: { ...burst(), baud: 45.452, ebN0Db: 9.44 },
-          slots,
-          copies: [],
+          ...heard,
+          copies: [
+            copy,
+            { ...copy, station: 'Q2WREN', vouched: false, recording: 'r9', alone: null },
+            { ...copy, station: 'Q3WREN', recording: 'r11', use: 'same-noise' },
+          ],
         },
       },
+      null,
+    );
+    const items = [...root.querySelectorAll('.copies li')];
+    expect(items.map(textOf)).toEqual([
+      'Q1LARK r7 at 0:12.4, Eb/N0 6.3 dBAlone: doubtful, 41 % sure of Q0DUN 7821',
+      'Q2WREN unvouched r9 at 0:12.4, Eb/N0 6.3 dBNothing could be read in it alone.',
+      'Q3WREN r11 at 0:12.4, Eb/N0 6.3 dBAlone: doubtful, 41 % sure of Q0DUN 7821It bears the same noise as a clearer copy: one receiver, counted once.',
+    ]);
+    expect(items[1].querySelector('a')?.getAttribute('href')).toBe('/recordings/r9?frame=f1');
+    expect(fact(root, 'Trust')).toContain('from 2 copies together');
+  });
+
+  it('leads to the recording, and shows its tape', async () => {
+    const root = await origin(
+      { decision: { posterior: 1, foreignNatsPerCharacter: 0, repaired: true, notes: [] }, origin: heard },
       null,
     );
     expect(fact(root, 'Recording')).toBe('r7 at 0:12.4');
