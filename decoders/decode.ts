@@ -3,6 +3,7 @@ import type { Reading } from './engineering/types.ts';
 import type { Repetition } from './frames/copies/types.ts';
 import type { DecodedFrame } from './frames/types.ts';
 import type { Mission } from './mission/types.ts';
+import type { Presence } from './signal/known/presence.ts';
 import type { Burst } from './teletype/types.ts';
 
 /** A frame with the readings that it gives. */
@@ -23,21 +24,10 @@ export type DecodeEvent =
  * A mission's beacon was there, too faint to be read: something keyed as it is came at its interval, transmission after
  * transmission. A sender of the same keying, tones and interval, whose text is alike, cannot be told from it.
  */
-export interface BeaconPresence {
+export interface BeaconPresence extends Omit<Presence, 'offsetHz'> {
   readonly mission: string;
   readonly markHz: number;
   readonly spaceHz: number;
-  /** Mean over the transmissions. */
-  readonly ebN0Db: number;
-  /** Transmissions that were made out. */
-  readonly transmissions: number;
-  /** Start of the first of them and of the last. */
-  readonly firstSeconds: number;
-  readonly lastSeconds: number;
-  /** As measured. */
-  readonly intervalSeconds: number;
-  /** Probability that a recording like this seems to hold the beacon by chance. */
-  readonly falseAlarmProbability: number;
 }
 
 export interface DecodeSummary {

@@ -57,12 +57,11 @@ function matchByTone(
   missions: readonly Mission[],
   options: MatchOptions,
 ): readonly MatchedFrame[] {
-  if (signal.ebN0Db >= CLEAR_DB) {
-    const frames = matchFrames(signal.soft, missions, options);
-    if (frames.length > 0 && frames.every(({ frame }) => isSettled(frame))) return frames;
-  }
+  const byElement = signal.ebN0Db >= CLEAR_DB ? matchFrames(signal.soft, missions, options) : [];
+  if (byElement.length > 0 && byElement.every(({ frame }) => isSettled(frame))) return byElement;
   const likelihoods = readByTone(signal);
-  return matchFrames(signal.soft, missions, likelihoods ? { ...options, likelihoods } : options);
+  if (likelihoods) return matchFrames(signal.soft, missions, { ...options, likelihoods });
+  return byElement.length > 0 ? byElement : matchFrames(signal.soft, missions, options);
 }
 
 /** Whether more work could change anything: cut frames and those whose name is open need more than a closer look. */

@@ -14,8 +14,8 @@ export class BurstElements {
   readonly tones: TonePair;
   readonly elementSeconds: number;
   level: BurstLevel;
-  private readonly mark: ToneCorrelator;
-  private readonly space: ToneCorrelator;
+  readonly mark: ToneCorrelator;
+  readonly space: ToneCorrelator;
 
   constructor(baseband: Baseband, tones: TonePair, elementSeconds: number, level?: BurstLevel) {
     this.tones = tones;

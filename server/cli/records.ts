@@ -67,17 +67,8 @@ export interface ReadingRecord {
 }
 
 /** A mission's beacon was there, too faint to be read. */
-export interface PresenceRecord {
+export interface PresenceRecord extends BeaconPresence {
   readonly type: 'presence';
-  readonly mission: string;
-  readonly markHz: number;
-  readonly spaceHz: number;
-  readonly ebN0Db: number;
-  readonly transmissions: number;
-  readonly firstSeconds: number;
-  readonly lastSeconds: number;
-  readonly intervalSeconds: number;
-  readonly falseAlarmProbability: number;
 }
 
 /** A text that a person gave, and what had to be assumed to read it. */

@@ -118,10 +118,10 @@ function sameCopies(stored: readonly StoredCopy[], { copies }: Transmission): bo
 }
 
 function keyOf({ hearing, use, slots }: Transmission['copies'][number]): string {
-  return `${hearing.recording.id} ${hearing.index} ${use} ${slots.join()}`;
+  return keyOfStored({ recording: hearing.recording.id, burst: hearing.index, use, slots });
 }
 
-function keyOfStored({ recording, burst, use, slots }: StoredCopy): string {
+function keyOfStored({ recording, burst, use, slots }: Omit<StoredCopy, 'alone'>): string {
   return `${recording} ${burst} ${use} ${slots.join()}`;
 }
 

@@ -33,7 +33,7 @@ export class PhaseTrellis {
 
   /** ln of the evidence of all frames of the layout that begin in slot 0, over random keying. */
   evidence(): number {
-    const { bins, paths, gains, mixed } = this;
+    const { bins, paths, mixed } = this;
     const { firstMove, moves, statesAt, ends, graph } = paths;
     let here = new Float64Array(graph.stateCount * bins);
     let next = new Float64Array(here.length);
@@ -48,8 +48,7 @@ export class PhaseTrellis {
         this.mix(here, state * bins, mixed, 0);
         for (let move = firstMove[state]; move < firstMove[state + 1]; move++) {
           const code = moves.code[move];
-          const row = (slot * CODE_COUNT + code) * bins;
-          key(mixed, gains.gains, row, moves.weight[move], gains.turnOfCode[code], next, moves.to[move] * bins, bins);
+          this.key(slot, code, moves.weight[move], mixed, 0, next, moves.to[move] * bins);
         }
       }
       const most = rescale(next, reached, bins);
@@ -93,8 +92,7 @@ export class PhaseTrellis {
   ): void {
     const { bins, gains } = this;
     const row = (slot * CODE_COUNT + code) * bins;
-    const from = mixedAt === 0 ? mixed : mixed.subarray(mixedAt, mixedAt + bins);
-    key(from, gains.gains, row, weight, gains.turnOfCode[code], to, toAt, bins);
+    keyInto(mixed, mixedAt, gains.gains, row, weight, gains.turnOfCode[code], to, toAt, bins);
   }
 
   /**
@@ -155,8 +153,9 @@ export interface Ahead {
 }
 
 /** Weighs each phase by how well it explains the signal under a code, and turns it by the code's spaces. */
-function key(
+function keyInto(
   from: Float64Array,
+  fromAt: number,
   gains: Float64Array,
   row: number,
   weight: number,
@@ -168,7 +167,7 @@ function key(
   const stay = 1 - part;
   for (let b = 0, low = whole; b < bins; b++) {
     const high = low + 1 === bins ? 0 : low + 1;
-    const x = weight * from[b] * gains[row + b];
+    const x = weight * from[fromAt + b] * gains[row + b];
     to[toAt + low] += stay * x;
     to[toAt + high] += part * x;
     low = high;

@@ -1,4 +1,3 @@
-import { ToneCorrelator } from '../../signal/burst-correlator.ts';
 import type { DemodulatedBurst } from '../../teletype/demodulate.ts';
 
 /** Everything about a burst's signal that a frame's reading depends on, and that is found by climbing its evidence. */
@@ -64,8 +63,8 @@ export function hypothesisOf(signal: DemodulatedBurst, fromSlot: number): Signal
 export function correlatedTones({ elements, baseband, centreSeconds }: DemodulatedBurst): CorrelatedTones {
   const { markOffsetHz, spaceOffsetHz } = elements.tones;
   return {
-    mark: new ToneCorrelator(baseband, markOffsetHz),
-    space: new ToneCorrelator(baseband, spaceOffsetHz),
+    mark: elements.mark,
+    space: elements.space,
     markHz: markOffsetHz,
     spaceHz: spaceOffsetHz,
     originSeconds: baseband.startSeconds,

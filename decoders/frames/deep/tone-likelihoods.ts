@@ -21,10 +21,12 @@ export function toneLikelihoods(sums: ElementSums, turnsPerSpace: number, hold: 
   // Of a run of one tone over the elements i..j: `run[i * 7 + j]`.
   const mark = new Float64Array(ELEMENTS_PER_SLOT * ELEMENTS_PER_SLOT);
   const space = new Float64Array(mark.length);
+  const still = turnsOf(0);
+  const turning = turnsOf(turnsPerSpace);
   for (let slot = 0; slot < sums.slots; slot++) {
     const first = slot * ELEMENTS_PER_SLOT;
-    fillRuns(sums.markRe, sums.markIm, first, sums.markBias, sums.stopBias, 0, mark);
-    fillRuns(sums.spaceRe, sums.spaceIm, first, sums.spaceBias, sums.spaceBias, turnsPerSpace, space);
+    fillRuns(sums.markRe, sums.markIm, first, sums.markBias, sums.stopBias, still, mark);
+    fillRuns(sums.spaceRe, sums.spaceIm, first, sums.spaceBias, sums.spaceBias, turning, space);
     const row = logLikelihoods.subarray(slot * CODE_COUNT, (slot + 1) * CODE_COUNT);
     let most = Number.NEGATIVE_INFINITY;
     for (let code = 0; code < CODE_COUNT; code++) {
@@ -39,17 +41,26 @@ export function toneLikelihoods(sums: ElementSums, turnsPerSpace: number, hold: 
   return { count: sums.slots, logLikelihoods, random };
 }
 
+/** e^(-j 2 pi turns k) for each element k of a character. */
+interface Turns {
+  readonly re: Float64Array;
+  readonly im: Float64Array;
+}
+
+function turnsOf(turns: number): Turns {
+  const angles = Float64Array.from({ length: ELEMENTS_PER_SLOT }, (_, k) => -2 * Math.PI * turns * k);
+  return { re: angles.map(Math.cos), im: angles.map(Math.sin) };
+}
+
 function fillRuns(
   re: Float64Array,
   im: Float64Array,
   first: number,
   bias: number,
   stopBias: number,
-  turns: number,
+  { re: turnRe, im: turnIm }: Turns,
   runs: Float64Array,
 ): void {
-  const turnRe = Float64Array.from({ length: ELEMENTS_PER_SLOT }, (_, k) => Math.cos(2 * Math.PI * turns * k));
-  const turnIm = Float64Array.from({ length: ELEMENTS_PER_SLOT }, (_, k) => -Math.sin(2 * Math.PI * turns * k));
   for (let i = 0; i < ELEMENTS_PER_SLOT; i++) {
     let sumRe = 0;
     let sumIm = 0;
