@@ -4,7 +4,7 @@ import type { Mission } from '../../../decoders/mission/types.ts';
 import type { Random } from '../../../decoders/simulate/random.ts';
 
 /** The test frame: 21 literal codes, nine fields of four digits, a checksum of the given name, about 62 characters. */
-export function digitDefinition(checksum: string | null, callSign = 'Q0DUN'): unknown {
+export function digitDefinition(checksum: string | null, callSign = 'Q0DUN', beacon: object = {}): unknown {
   const fields = Array.from({ length: 9 }, (_, i) => [{ field: `f${i}`, digits: 4 }, { text: ' ' }]).flat();
   const layout: unknown[] = [{ text: `${callSign} A ` }, ...fields];
   if (checksum === null) layout.pop();
@@ -14,7 +14,7 @@ export function digitDefinition(checksum: string | null, callSign = 'Q0DUN'): un
     id: 'bench-1',
     name: 'Bench',
     callSign,
-    beacon: { modulation: 'afsk' },
+    beacon: { modulation: 'afsk', ...beacon },
     frames: [{ id: 'a', layout }],
     parameters: [],
   };
