@@ -2,6 +2,8 @@ import { lnI0 } from '../../signal/ln-i0.ts';
 import { ELEMENTS_PER_SLOT } from '../../teletype/soft-characters.ts';
 import { type CorrelatedTones, characterSecondsOf, type SignalHypothesis } from './signal-hypothesis.ts';
 
+export type SpacePhase = 'against-mark' | 'own';
+
 /**
  * Both tones in every element of every character slot, as complex numbers whose phase stays put as long as the sender's
  * does, scaled so that exp of a real part is a likelihood: over noise alone, a tone at phase psi has the likelihood
@@ -34,8 +36,14 @@ export class ElementSums {
    * Measures a burst under a hypothesis. Without `startSeconds` the slots follow each other on its clock.
    *
    * @param startSeconds start of each slot, for senders without a clock.
+   * @param spacePhase what the phases of spaces are counted against: the mark tone at the start of their element, or their own tone.
    */
-  fill(tones: CorrelatedTones, at: SignalHypothesis, startSeconds?: Float64Array): void {
+  fill(
+    tones: CorrelatedTones,
+    at: SignalHypothesis,
+    startSeconds?: Float64Array,
+    spacePhase: SpacePhase = 'against-mark',
+  ): void {
     const { elementSeconds, stopElements, markLevel, spaceLevel, noisePower } = at;
     const characterSeconds = characterSecondsOf(at);
     this.markBias = -(markLevel * markLevel) / noisePower;
@@ -48,13 +56,20 @@ export class ElementSums {
         // The stop element is mark for longer than the others: all of it counts.
         const length = element === ELEMENTS_PER_SLOT - 1 ? stopElements : 1;
         const from = slotSeconds + element * elementSeconds;
-        this.measure(tones, at, slot * ELEMENTS_PER_SLOT + element, from, from + length * elementSeconds);
+        this.measure(tones, at, spacePhase, slot * ELEMENTS_PER_SLOT + element, from, from + length * elementSeconds);
         this.random[slot] += this.randomTone(slot * ELEMENTS_PER_SLOT + element, length);
       }
     }
   }
 
-  private measure(tones: CorrelatedTones, at: SignalHypothesis, i: number, from: number, to: number): void {
+  private measure(
+    tones: CorrelatedTones,
+    at: SignalHypothesis,
+    spacePhase: SpacePhase,
+    i: number,
+    from: number,
+    to: number,
+  ): void {
     const { mark, space, markHz, spaceHz, originSeconds, middleSeconds } = tones;
     // The offset's phase at the window's middle: within one window it turns too little to matter.
     const middle = (from + to) / 2 - originSeconds;
@@ -68,8 +83,7 @@ export class ElementSums {
     this.markRe[i] = mark.re * mc - mark.im * ms;
     this.markIm[i] = mark.re * ms + mark.im * mc;
     space.correlate(from, to);
-    // Against the mark tone, a space's phase is counted from the start of the element.
-    const shiftHz = spaceHz + at.spreadHz - markHz;
+    const shiftHz = spacePhase === 'own' ? 0 : spaceHz + at.spreadHz - markHz;
     const spaceTurn = turn + at.spreadHz * middle - shiftHz * (from - originSeconds);
     const sc = spaceScale * Math.cos(2 * Math.PI * spaceTurn);
     const ss = -spaceScale * Math.sin(2 * Math.PI * spaceTurn);

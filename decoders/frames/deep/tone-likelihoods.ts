@@ -74,7 +74,7 @@ function fillRuns(
   }
 }
 
-function isMark(code: number, element: number): boolean {
+export function isMark(code: number, element: number): boolean {
   return element === STOP || (element > 0 && ((code >> (element - 1)) & 1) === 1);
 }
 
