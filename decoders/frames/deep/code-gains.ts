@@ -1,3 +1,4 @@
+import { lnI0 } from '../../signal/ln-i0.ts';
 import { CODE_COUNT, ELEMENTS_PER_SLOT } from '../../teletype/soft-characters.ts';
 import type { ElementSums } from './element-sums.ts';
 import { type PhaseTurn, phaseTurn } from './phase-model.ts';
@@ -13,12 +14,15 @@ export const SPACES_OF_CODE = Int32Array.from({ length: CODE_COUNT }, (_, code) 
   return spaces;
 });
 
+const ALL_CODES = Int32Array.from({ length: CODE_COUNT }, (_, code) => code);
+
 /** A character may be wiped out by a click or a fade: no code is ever less likely than chance by more than this. */
 const LOST_CHARACTER = 1e-6;
 
 /**
  * Likelihood of each code in each slot for each phase that the sender may have at the character's start, over random
- * keying (text without a layout has evidence zero). Within a character the phase follows the code exactly.
+ * keying (text without a layout has evidence zero). Within a character the phase follows the code exactly. With a single
+ * bin the phase at the start is any.
  */
 export class CodeGains {
   readonly slots: number;
@@ -45,8 +49,8 @@ export class CodeGains {
     this.sines = Float64Array.from({ length: bins }, (_, b) => Math.sin((2 * Math.PI * b) / bins));
   }
 
-  /** @param codesAt the codes that matter in each slot; others keep what was there. */
-  fill(sums: ElementSums, turnsPerSpace: number, codesAt: readonly Int32Array[]): void {
+  /** @param codesAt the codes that matter in each slot; others keep what was there. Null: all codes in all slots. */
+  fill(sums: ElementSums, turnsPerSpace: number, codesAt: readonly Int32Array[] | null): void {
     for (let n = 0; n <= MOST_SPACES; n++) {
       this.rotationRe[n] = Math.cos(2 * Math.PI * turnsPerSpace * n);
       this.rotationIm[n] = -Math.sin(2 * Math.PI * turnsPerSpace * n);
@@ -54,12 +58,14 @@ export class CodeGains {
     for (let code = 0; code < CODE_COUNT; code++) {
       this.turnOfCode[code] = phaseTurn(this.bins, SPACES_OF_CODE[code] * turnsPerSpace);
     }
-    for (let slot = 0; slot < this.slots && slot < codesAt.length; slot++) {
+    const slots = codesAt ? Math.min(this.slots, codesAt.length) : this.slots;
+    for (let slot = 0; slot < slots; slot++) {
       this.sumCodes(sums, slot);
-      for (const code of codesAt[slot]) {
+      for (const code of codesAt ? codesAt[slot] : ALL_CODES) {
         const row = (slot * CODE_COUNT + code) * this.bins;
         const level = this.bias[code] - sums.random[slot];
-        fillPhases(this.gains, row, this.cosines, this.sines, this.re[code], this.im[code], level);
+        if (this.bins > 1) fillPhases(this.gains, row, this.cosines, this.sines, this.re[code], this.im[code], level);
+        else this.gains[row] = LOST_CHARACTER + Math.exp(lnI0(Math.hypot(this.re[code], this.im[code])) + level);
       }
     }
   }

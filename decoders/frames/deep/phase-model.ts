@@ -10,6 +10,9 @@ export interface PhaseModel {
   readonly diffusion: number;
 }
 
+/** Every character has a phase of its own. */
+export const WITHOUT_PHASE: PhaseModel = { slip: 1, diffusion: 0 };
+
 /** Number of phase bins, 24 to 32, for which a space turns the phase by most nearly a whole number of bins. */
 export function phaseBins(turnsPerSpace: number): number {
   let best = 24;

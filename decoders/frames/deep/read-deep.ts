@@ -1,11 +1,12 @@
 import { type DemodulatedBurst, softAt } from '../../teletype/demodulate.ts';
 import type { CompiledLayout } from '../compiled-mission.ts';
-import { isContradicted, judge, weigh } from '../decide.ts';
+import { isContradicted, judge, type Weighed, weigh } from '../decide.ts';
 import { SlotScores } from '../slot-scores.ts';
 import type { DecodedFrame } from '../types.ts';
 import { beam } from './beam.ts';
 import { climb, EvidenceSurface } from './climb.ts';
-import { type PhaseModel, phaseBins } from './phase-model.ts';
+import { freeTextEvidence } from './free-text.ts';
+import { type PhaseModel, phaseBins, WITHOUT_PHASE } from './phase-model.ts';
 import { PhaseTrellis } from './phase-trellis.ts';
 import { type SenderPaths, senderPaths } from './sender-paths.ts';
 import {
@@ -34,7 +35,6 @@ const MEMORIES: readonly PhaseModel[] = [
   { slip: 0.015, diffusion: 0.09 },
   { slip: 0.07, diffusion: 0.38 },
 ];
-const WITHOUT_PHASE: PhaseModel = { slip: 1, diffusion: 0 };
 
 /**
  * Reads a frame through the phase of a sender that holds it through the whole frame. Null when it does not, when the
@@ -47,7 +47,9 @@ export function readDeep(input: DeepInput): DecodedFrame | null {
   const start = hypothesisOf(signal, fromSlot);
   const tones = correlatedTones(signal);
   const surface = new EvidenceSurface(paths, tones, phaseBins(Math.abs(turnsPerSpace(tones, start))));
-  const { hypothesis } = climb(surface, start);
+  const climbed = climb(surface, start);
+  if (!climbed) return null;
+  const { hypothesis } = climbed;
   const model = explainingModel(surface, paths, hypothesis);
   if (!model) return null;
   const trellis = surface.trellis(hypothesis, model);
@@ -59,7 +61,10 @@ export function readDeep(input: DeepInput): DecodedFrame | null {
   const starts = Float64Array.from({ length: trellis.slots }, (_, slot) => startSeconds + slot * characterSeconds);
   const soft = softAt(signal.elements, starts);
   const span = { score: free, from: 0, to: trellis.slots, startsWhole: true, endsWhole: true };
-  const rivals = rivalEvidence(input, surface, hypothesis, model);
+  const rivals = [
+    ...rivalEvidence(input, surface, hypothesis, model),
+    anyTextEvidence(surface, hypothesis, model, slotsOf(weighed)),
+  ];
   const frame = judge({ layout, span, scores: new SlotScores(soft), soft }, weighed, rivals);
   const inBurst = frame.characters.map((character) => ({ ...character, slot: character.slot + fromSlot }));
   return { ...frame, characters: inBurst };
@@ -92,6 +97,22 @@ function rivalEvidence(
     const paths = rival === layout ? null : pathsOf(rival);
     return paths ? [surface.forPaths(paths).trellis(hypothesis, model).evidence()] : [];
   });
+}
+
+/** Evidence of text without layout that the same phase bears out. */
+function anyTextEvidence(
+  surface: EvidenceSurface,
+  hypothesis: SignalHypothesis,
+  model: PhaseModel,
+  slots: number,
+): number {
+  return freeTextEvidence(surface.trellis(hypothesis, model, 'all'), slots);
+}
+
+/** Slots that the likeliest reading takes. */
+function slotsOf({ contents }: Weighed): number {
+  const [first, ...others] = contents.values();
+  return others.reduce((a, b) => (b.logConsistent > a.logConsistent ? b : a), first).best.candidate.toSlot;
 }
 
 const pathsOfLayout = new WeakMap<CompiledLayout, SenderPaths | null>();
