@@ -1,114 +1,204 @@
 import { readBurstFrames } from '../../decoders/frames/read-burst.ts';
 import type { Mission } from '../../decoders/mission/types.ts';
+import { BurstElements } from '../../decoders/signal/burst-elements.ts';
+import type { FadingOptions } from '../../decoders/simulate/fading.ts';
 import { Random } from '../../decoders/simulate/random.ts';
 import type { PhaseLaw } from '../../decoders/simulate/transmitter.ts';
 import { encode } from '../../decoders/teletype/alphabets.ts';
 import { BurstReader } from '../../decoders/teletype/burst-reader.ts';
-import { digitMission, randomFrame } from './support/frames.ts';
+import { type DemodulatedBurst, softAt } from '../../decoders/teletype/demodulate.ts';
+import { type BenchChecksum, frameShape, type ShapeName } from './support/shapes.ts';
 import { noisyBurst, RATE_HZ } from './support/signal.ts';
 import { printTable } from './support/table.ts';
+import { runTrials } from './support/trials.ts';
 import { wilson } from './support/wilson.ts';
 
-/** `FIVEUNIT_BENCH_FRAMES` sets another number, for a long run. */
-const FRAMES = Number(process.env.FIVEUNIT_BENCH_FRAMES ?? 60);
-const CHECKSUM = 'crc-16/ibm-3740';
+/** Of each material. `FIVEUNIT_BENCH_FRAMES` sets another number, for a long run. */
+const FRAMES = Number(process.env.FIVEUNIT_BENCH_FRAMES ?? 30);
 
-const SISTER = digitMission(CHECKSUM, 'Q0DUM');
-
-interface Material {
-  readonly name: string;
-  readonly levelsDb: readonly [number, number];
-  readonly phase: PhaseLaw;
-  readonly draw: (mission: Mission, random: Random) => Drawn;
-}
-
-interface Drawn {
-  readonly sent: string;
+interface Sending {
+  readonly text: string;
   /** What may be accepted of it; null: nothing. */
   readonly right: string | null;
   /** What its checksum was made for, where that is something else. */
   readonly checkedFor?: string;
 }
 
-const own = (mission: Mission, random: Random) => {
-  const sent = randomFrame(mission, random);
-  return { sent, right: sent };
+interface Material {
+  readonly name: string;
+  readonly shape: ShapeName;
+  readonly checksum: BenchChecksum;
+  readonly phase: PhaseLaw;
+  readonly levelsDb: readonly [number, number];
+  readonly fading?: FadingOptions;
+  /** Noise is taken for so much stronger than it is, dB. */
+  readonly noiseErrorDb?: number;
+  readonly draw: (material: Material, random: Random) => Sending;
+}
+
+const own: Material['draw'] = ({ shape, checksum }, random) => {
+  const text = frameShape(shape, checksum).draw(random);
+  return { text, right: text };
 };
 
+/** A satellite whose call sign differs in one letter, anywhere in it. */
+const sister: Material['draw'] = ({ shape, checksum }, random) => {
+  const callSigns = ['Q0DUM', 'Q0DVN', 'Q0EUN', 'Q1DUN'];
+  return { text: frameShape(shape, checksum, callSigns[random.integer(callSigns.length)]).draw(random), right: null };
+};
+
+const otherDigit: Material['draw'] = ({ shape, checksum }, random) => {
+  const checkedFor = frameShape(shape, checksum).draw(random);
+  const digits = Array.from(checkedFor.slice(8, -4).matchAll(/\d/g), ({ index }) => index + 8);
+  const at = digits[random.integer(digits.length)];
+  const text = `${checkedFor.slice(0, at)}${(Number(checkedFor[at]) + 1 + random.integer(9)) % 10}${checkedFor.slice(at + 1)}`;
+  return { text, right: null, checkedFor };
+};
+
+const otherLetter: Material['draw'] = ({ shape, checksum }, random) => {
+  const checkedFor = frameShape(shape, checksum).draw(random);
+  return { text: checkedFor.replace('Q0DUN', 'Q0DUM'), right: null, checkedFor };
+};
+
+const otherMission: Material['draw'] = ({ shape, checksum }, random) => {
+  const others: readonly ShapeName[] = shape === 'labels' ? ['fixed digits', 'hex words'] : ['labels'];
+  return { text: frameShape(others[random.integer(others.length)], checksum, 'Q7KELP').draw(random), right: null };
+};
+
+const foreignText: Material['draw'] = (_, random) => {
+  const letters = 'ABCDEFGHIJKLMNOPQRSTUVWXYZ   0123456789';
+  return { text: Array.from({ length: 60 }, () => letters[random.integer(letters.length)]).join(''), right: null };
+};
+
+const CRC16 = 'crc-16/ibm-3740';
+const CRC8 = 'crc-8/smbus';
+const DIGITS = { shape: 'fixed digits', checksum: CRC16 } as const;
+const CONTINUOUS = { phase: 'continuous', levelsDb: [0, 12], draw: own } as const;
+const SWITCHED = { phase: 'switched', levelsDb: [3, 12], draw: own } as const;
+const JUMPING = { phase: 'random', levelsDb: [3, 12], draw: own } as const;
+
+/** The numbers of seeds differ: what is mostly accepted fills the count, what must not be accepted is watched beside it. */
 const MATERIAL: readonly Material[] = [
-  { name: 'own frames, phase-continuous', levelsDb: [0, 10], phase: 'continuous', draw: own },
-  { name: 'own frames, two oscillators', levelsDb: [4, 12], phase: 'switched', draw: own },
-  { name: 'own frames, phase jumps at random', levelsDb: [4, 12], phase: 'random', draw: own },
-  {
-    name: 'one digit changed after the checksum',
-    levelsDb: [1, 12],
-    phase: 'continuous',
-    draw: (mission, random) => {
-      const text = randomFrame(mission, random);
-      const at = 8 + 5 * random.integer(9) + random.integer(4);
-      const digit = `${(Number(text[at]) + 1 + random.integer(9)) % 10}`;
-      return { sent: text.slice(0, at) + digit + text.slice(at + 1), right: null, checkedFor: text };
-    },
-  },
-  {
-    name: 'sister satellite, one letter apart',
-    levelsDb: [1, 20],
-    phase: 'continuous',
-    draw: (_, random) => ({ sent: randomFrame(SISTER, random), right: null }),
-  },
-  {
-    name: 'one letter of the call sign changed after the checksum',
-    levelsDb: [1, 20],
-    phase: 'continuous',
-    draw: (mission, random) => {
-      const text = randomFrame(mission, random);
-      return { sent: text.replace('Q0DUN', 'Q0DUM'), right: null, checkedFor: text };
-    },
-  },
-  {
-    name: 'foreign text',
-    levelsDb: [1, 12],
-    phase: 'continuous',
-    draw: (_, random) => {
-      const letters = 'ABCDEFGHIJKLMNOPQRSTUVWXYZ   0123456789';
-      return { sent: Array.from({ length: 60 }, () => letters[random.integer(letters.length)]).join(''), right: null };
-    },
-  },
+  { name: 'own', ...DIGITS, ...CONTINUOUS },
+  { name: 'own', shape: 'labels', checksum: CRC16, ...CONTINUOUS },
+  { name: 'own', shape: 'hex words', checksum: CRC16, ...CONTINUOUS },
+  { name: 'own', shape: 'fixed digits', checksum: CRC8, ...CONTINUOUS },
+  { name: 'own', shape: 'labels', checksum: 'xor-8', ...CONTINUOUS },
+  { name: 'own', shape: 'fixed digits', checksum: null, ...CONTINUOUS },
+  { name: 'own', ...DIGITS, ...SWITCHED },
+  { name: 'own', shape: 'labels', checksum: CRC8, ...SWITCHED },
+  { name: 'own', ...DIGITS, ...JUMPING },
+  { name: 'own', shape: 'hex words', checksum: CRC8, ...JUMPING },
+  { name: 'noise thought 2 dB weaker', ...DIGITS, ...CONTINUOUS, noiseErrorDb: -2 },
+  { name: 'noise thought 2 dB weaker', shape: 'labels', checksum: CRC8, ...SWITCHED, noiseErrorDb: -2 },
+  { name: 'noise thought 2 dB stronger', ...DIGITS, ...CONTINUOUS, noiseErrorDb: 2 },
+  { name: 'Rician K 6 dB, 0.2 Hz', ...DIGITS, ...CONTINUOUS, fading: { spreadHz: 0.2, ricianKDb: 6 } },
+  { name: 'Rician K 6 dB, 1 Hz', ...DIGITS, ...SWITCHED, fading: { spreadHz: 1, ricianKDb: 6 } },
+  { name: 'Rayleigh, 0.2 Hz', shape: 'labels', checksum: CRC8, ...SWITCHED, fading: { spreadHz: 0.2 } },
+  { name: 'Rayleigh, 1 Hz', ...DIGITS, ...SWITCHED, fading: { spreadHz: 1 } },
+  { name: 'sister satellite', ...DIGITS, ...CONTINUOUS, levelsDb: [1, 20], draw: sister },
+  { name: 'sister satellite', shape: 'labels', checksum: CRC8, ...SWITCHED, levelsDb: [6, 20], draw: sister },
+  { name: 'sister satellite', shape: 'hex words', checksum: null, ...CONTINUOUS, levelsDb: [3, 20], draw: sister },
+  { name: 'digit changed', ...DIGITS, ...CONTINUOUS, draw: otherDigit },
+  { name: 'letter of call sign changed', ...DIGITS, ...CONTINUOUS, levelsDb: [1, 20], draw: otherLetter },
+  { name: 'another mission', ...DIGITS, ...CONTINUOUS, draw: otherMission },
+  { name: 'foreign text', shape: 'labels', checksum: CRC8, ...CONTINUOUS, draw: foreignText },
 ];
 
-/** What is confirmed, and whether it was sent: the whole way from audio, frames with a CRC-16, white noise. */
+/** Of what is not the mission's own, nothing is accepted that could be counted: one seed in so many is enough. */
+const STRANGERS_EVERY = 3;
+
+interface Outcome {
+  readonly material: number;
+  readonly accepted: number;
+  readonly wrong: number;
+  readonly restored: number;
+}
+
+/**
+ * What is accepted (confirmed; probable where there is no checksum), and whether it was sent: the whole way from audio,
+ * levels drawn evenly.
+ */
 export async function run(): Promise<void> {
-  const mission = digitMission(CHECKSUM);
-  const rows = MATERIAL.map((material, kind) => {
-    let confirmed = 0;
-    let wrong = 0;
-    let restored = 0;
-    for (let i = 0; i < FRAMES; i++) {
-      const random = new Random(1_000_000 * (kind + 1) + i);
-      const { sent, right, checkedFor } = material.draw(mission, random);
-      const { samples } = noisyBurst({
-        codes: encode(sent, 'ita2', { startShift: 'unknown' }),
-        ebN0Db: random.uniform(...material.levelsDb),
-        random,
-        phase: material.phase,
-      });
-      const reader = new BurstReader({ sampleRateHz: RATE_HZ });
-      const take: Parameters<BurstReader['end']>[0] = ({ signal }) => {
-        for (const { frame } of readBurstFrames(signal, [mission]).frames) {
-          if (frame.trust !== 'confirmed') continue;
-          confirmed++;
-          if (frame.text === checkedFor) restored++;
-          else if (frame.text !== right) wrong++;
-        }
-      };
-      reader.push(samples, take);
-      reader.end(take);
-    }
-    const [, most] = wilson(wrong, Math.max(1, confirmed));
-    const levels = `${material.levelsDb[0]}..${material.levelsDb[1]}`;
-    const bound = confirmed === 0 ? '-' : `< ${most.toExponential(1)}`;
-    return [material.name, levels, `${FRAMES}`, `${confirmed}`, `${wrong}`, bound, `${restored}`];
+  const counts = MATERIAL.map(() => ({ sent: 0, accepted: 0, wrong: 0, restored: 0 }));
+  await runTrials<readonly Outcome[]>({
+    url: import.meta.url,
+    count: FRAMES,
+    trial: (seed) =>
+      MATERIAL.flatMap((material, i) =>
+        seed % STRANGERS_EVERY === 0 || material.draw === own ? [{ material: i, ...send(material, i, seed) }] : [],
+      ),
+    take: (outcomes) => {
+      for (const { material, accepted, wrong, restored } of outcomes) {
+        const count = counts[material];
+        count.sent++;
+        count.accepted += accepted;
+        count.wrong += wrong;
+        count.restored += restored;
+      }
+    },
   });
-  const headings = ['material', 'Eb/N0 dB', 'sent', 'confirmed', 'wrong', 'share (95 %)', 'as the checksum calls for'];
-  printTable(`Wrong among confirmed, ${CHECKSUM}`, headings, rows);
+  const row = (cells: readonly string[], { sent, accepted, wrong, restored }: (typeof counts)[number]) => [
+    ...cells,
+    `${sent}`,
+    `${accepted}`,
+    `${wrong}`,
+    accepted === 0 ? '-' : `< ${wilson(wrong, accepted)[1].toExponential(1)}`,
+    `${restored}`,
+  ];
+  const rows = MATERIAL.map(({ name, shape, checksum, phase, levelsDb: [low, high] }, i) =>
+    row([name, shape, checksum ?? 'none', phase, `${low} to ${high}`], counts[i]),
+  );
+  const sum = (of: (count: (typeof counts)[number]) => number) => counts.reduce((total, each) => total + of(each), 0);
+  const all = {
+    sent: sum(({ sent }) => sent),
+    accepted: sum(({ accepted }) => accepted),
+    wrong: sum(({ wrong }) => wrong),
+    restored: sum(({ restored }) => restored),
+  };
+  rows.push(row(['all', '', '', '', ''], all));
+  const headings = ['material', 'frames', 'checksum', 'phase', 'Eb/N0 dB', 'sent', 'accepted', 'wrong', 'share (95 %)'];
+  printTable('Wrong among accepted', [...headings, 'as the checksum calls for'], rows);
+}
+
+function send(material: Material, kind: number, seed: number): Omit<Outcome, 'material'> {
+  const { shape, checksum, phase, levelsDb, fading, noiseErrorDb = 0 } = material;
+  const random = new Random(1_000_000 * (kind + 1) + seed);
+  const { text, right, checkedFor } = material.draw(material, random);
+  const { samples } = noisyBurst({
+    codes: encode(text, 'ita2', { startShift: 'unknown' }),
+    ebN0Db: random.uniform(...levelsDb),
+    random,
+    phase,
+    ...(fading && { fading }),
+  });
+  const counts = { accepted: 0, wrong: 0, restored: 0 };
+  const accepting = checksum === null ? 'probable' : 'confirmed';
+  const missions: readonly Mission[] = [frameShape(shape, checksum).mission];
+  const reader = new BurstReader({ sampleRateHz: RATE_HZ });
+  const take: Parameters<BurstReader['end']>[0] = ({ signal }) => {
+    for (const { frame } of readBurstFrames(withNoiseError(signal, noiseErrorDb), missions).frames) {
+      if (frame.trust !== accepting || !frame.complete) continue;
+      counts.accepted++;
+      if (frame.text === checkedFor) counts.restored++;
+      else if (frame.text !== right) {
+        counts.wrong++;
+        console.log(
+          `wrong: material ${kind} (${material.name}), seed ${seed}, ${frame.confidence}\n  ${text}\n  ${frame.text}`,
+        );
+      }
+    }
+  };
+  reader.push(samples, take);
+  reader.end(take);
+  return counts;
+}
+
+/** The burst as it would be if its noise had been measured wrongly. */
+function withNoiseError(signal: DemodulatedBurst, errorDb: number): DemodulatedBurst {
+  if (errorDb === 0) return signal;
+  const { tones, elementSeconds, level } = signal.elements;
+  const noisePower = level.noisePower * 10 ** (errorDb / 10);
+  const elements = new BurstElements(signal.baseband, tones, elementSeconds, { ...level, noisePower });
+  return { ...signal, elements, soft: softAt(elements, signal.soft.startSeconds) };
 }

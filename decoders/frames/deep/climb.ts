@@ -1,7 +1,7 @@
 import { CodeGains } from './code-gains.ts';
 import { ElementSums } from './element-sums.ts';
 import { type PhaseModel, WITHOUT_PHASE } from './phase-model.ts';
-import { PhaseTrellis } from './phase-trellis.ts';
+import { PhaseTrellis, TrellisScratch } from './phase-trellis.ts';
 import type { SenderPaths } from './sender-paths.ts';
 import { type CorrelatedTones, characterSecondsOf, type SignalHypothesis, turnsPerSpace } from './signal-hypothesis.ts';
 
@@ -20,6 +20,7 @@ export class EvidenceSurface {
   /** For models that know no phase beyond a character: these need no bins. */
   private readonly gainsOfCharacters: CodeGains;
   private readonly bins: number;
+  private readonly scratch: TrellisScratch;
 
   constructor(paths: SenderPaths, tones: CorrelatedTones, bins: number) {
     const slots = paths.codesAt.length;
@@ -29,6 +30,7 @@ export class EvidenceSurface {
     this.sums = new ElementSums(slots);
     this.gains = new CodeGains(slots, bins);
     this.gainsOfCharacters = new CodeGains(slots, 1);
+    this.scratch = new TrellisScratch(paths, bins);
   }
 
   /** The same signal under another layout. */
@@ -50,7 +52,7 @@ export class EvidenceSurface {
     this.sums.fill(this.tones, hypothesis);
     const gains = model.slip === 1 ? this.gainsOfCharacters : this.gains;
     gains.fill(this.sums, this.turnsPerSpace(hypothesis), codes === 'all' ? null : this.paths.codesAt);
-    return new PhaseTrellis(this.paths, gains, model);
+    return new PhaseTrellis(this.paths, gains, model, this.scratch);
   }
 }
 

@@ -4,6 +4,8 @@ import type { CodeGains } from './code-gains.ts';
 import { diffusionKernel, type PhaseModel, type PhaseTurn } from './phase-model.ts';
 import type { SenderPaths } from './sender-paths.ts';
 
+/** A state so much less likely than the likeliest of its slot adds nothing to the evidence. */
+const LEAST_MASS = 1e-13;
 /** e to more than this is no number any more. */
 const MOST_EXPONENT = 700;
 
@@ -21,7 +23,10 @@ export class PhaseTrellis {
   private readonly kernel: Float64Array;
   private readonly mixed: Float64Array;
 
-  constructor(paths: SenderPaths, gains: CodeGains, model: PhaseModel) {
+  private readonly scratch: TrellisScratch;
+
+  /** @param scratch may serve one trellis after the other; its own when left out. */
+  constructor(paths: SenderPaths, gains: CodeGains, model: PhaseModel, scratch?: TrellisScratch) {
     this.paths = paths;
     this.gains = gains;
     this.bins = gains.bins;
@@ -29,14 +34,15 @@ export class PhaseTrellis {
     this.slip = model.slip;
     this.kernel = diffusionKernel(gains.bins, model.diffusion);
     this.mixed = new Float64Array(gains.bins);
+    this.scratch = scratch ?? new TrellisScratch(paths, gains.bins);
   }
 
   /** ln of the evidence of all frames of the layout that begin in slot 0, over random keying. */
   evidence(): number {
     const { bins, paths, mixed } = this;
-    const { firstMove, moves, statesAt, ends, graph } = paths;
-    let here = new Float64Array(graph.stateCount * bins);
-    let next = new Float64Array(here.length);
+    const { firstGroup, groups, statesAt, ends, graph } = paths;
+    let { here, next } = this.scratch;
+    here.fill(0);
     for (const start of graph.starts) here.fill(1 / bins / graph.starts.length, start * bins, (start + 1) * bins);
     let scale = 0;
     let ended = Number.NEGATIVE_INFINITY;
@@ -44,11 +50,10 @@ export class PhaseTrellis {
       const reached = statesAt[slot + 1];
       for (const state of reached) next.fill(0, state * bins, (state + 1) * bins);
       for (const state of statesAt[slot]) {
-        if (ends[state] === 1 || firstMove[state] === firstMove[state + 1]) continue;
+        if (ends[state] === 1 || sumOf(here, state * bins, bins) < LEAST_MASS) continue;
         this.mix(here, state * bins, mixed, 0);
-        for (let move = firstMove[state]; move < firstMove[state + 1]; move++) {
-          const code = moves.code[move];
-          this.key(slot, code, moves.weight[move], mixed, 0, next, moves.to[move] * bins);
+        for (let group = firstGroup[state]; group < firstGroup[state + 1]; group++) {
+          this.keyAny(slot, group, next, groups.to[group] * bins);
         }
       }
       const most = rescale(next, reached, bins);
@@ -61,6 +66,24 @@ export class PhaseTrellis {
       [here, next] = [next, here];
     }
     return ended;
+  }
+
+  /** Any code of a group: adds what becomes of the mixed vector to another. */
+  private keyAny(slot: number, group: number, to: Float64Array, toAt: number): void {
+    const { bins, gains, mixed, scratch } = this;
+    const { firstCode, codes, weight } = this.paths.groups;
+    const first = firstCode[group];
+    const end = firstCode[group + 1];
+    const turn = gains.turnOfCode[codes[first]];
+    const row = (slot * CODE_COUNT + codes[first]) * bins;
+    if (end === first + 1) {
+      keyInto(mixed, 0, gains.gains, row, weight[group], turn, to, toAt, bins);
+      return;
+    }
+    const { summed } = scratch;
+    for (let b = 0; b < bins; b++) summed[b] = gains.gains[row + b];
+    for (let i = first + 1; i < end; i++) addInto(gains.gains, (slot * CODE_COUNT + codes[i]) * bins, summed, bins);
+    keyInto(mixed, 0, summed, 0, weight[group], turn, to, toAt, bins);
   }
 
   /** What becomes of a vector over phases from one character to the next: it spreads, and may be lost. */
@@ -146,6 +169,19 @@ export class PhaseTrellis {
   }
 }
 
+/** Arrays for walking a layout forwards. */
+export class TrellisScratch {
+  readonly here: Float64Array;
+  readonly next: Float64Array;
+  readonly summed: Float64Array;
+
+  constructor({ graph }: SenderPaths, bins: number) {
+    this.here = new Float64Array(graph.stateCount * bins);
+    this.next = new Float64Array(this.here.length);
+    this.summed = new Float64Array(bins);
+  }
+}
+
 /** Evidence of what is still to come. */
 export interface Ahead {
   readonly value: Float64Array;
@@ -172,6 +208,10 @@ function keyInto(
     to[toAt + high] += part * x;
     low = high;
   }
+}
+
+function addInto(from: Float64Array, fromAt: number, to: Float64Array, count: number): void {
+  for (let i = 0; i < count; i++) to[i] += from[fromAt + i];
 }
 
 export function sumOf(values: Float64Array, at: number, count: number): number {

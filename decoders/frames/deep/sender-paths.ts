@@ -1,5 +1,6 @@
 import { CODE_COUNT } from '../../teletype/soft-characters.ts';
 import type { CodeGraph, CodeStep } from '../code-graph.ts';
+import { SPACES_OF_CODE } from './code-gains.ts';
 
 /** One code that a sender may key, with the step of the layout that it takes. Columns by move. */
 export interface Moves {
@@ -12,6 +13,18 @@ export interface Moves {
 }
 
 /**
+ * Moves that differ in their code only and turn the phase alike: their likelihoods can be summed before the phase is turned.
+ * Columns by group.
+ */
+export interface MoveGroups {
+  readonly to: Int32Array;
+  readonly weight: Float64Array;
+  /** Codes of a group: `codes[firstCode[group]]` up to `codes[firstCode[group + 1]]`. */
+  readonly firstCode: Int32Array;
+  readonly codes: Int32Array;
+}
+
+/**
  * The plain ways through a layout: characters and the shifts that they need. Fill, phantoms and other liberties are left
  * out: this search is for machines that key the same way each minute, and every liberty multiplies its work.
  */
@@ -20,6 +33,9 @@ export interface SenderPaths {
   readonly moves: Moves;
   /** Moves that leave a state: `firstMove[state]` up to `firstMove[state + 1]`. */
   readonly firstMove: Int32Array;
+  readonly groups: MoveGroups;
+  /** Groups that leave a state: `firstGroup[state]` up to `firstGroup[state + 1]`. */
+  readonly firstGroup: Int32Array;
   /** States that some frame passes, by slot from its start; one entry more than the longest frame has characters. */
   readonly statesAt: readonly Int32Array[];
   /** Codes that some frame keys, by slot. */
@@ -56,7 +72,38 @@ export function senderPaths(graph: CodeGraph): SenderPaths {
   };
   const ends = new Uint8Array(graph.stateCount);
   for (const end of graph.ends) ends[end] = 1;
-  return { graph, moves, firstMove, ends, ...bySlot(graph, moves, firstMove) };
+  return { graph, moves, firstMove, ...grouped(moves, firstMove), ends, ...bySlot(graph, moves, firstMove) };
+}
+
+function grouped(moves: Moves, firstMove: Int32Array): Pick<SenderPaths, 'groups' | 'firstGroup'> {
+  const to: number[] = [];
+  const weight: number[] = [];
+  const codes: number[] = [];
+  const firstCode: number[] = [0];
+  const firstGroup = new Int32Array(firstMove.length);
+  for (let state = 0; state + 1 < firstMove.length; state++) {
+    const alike = new Map<string, number[]>();
+    for (let move = firstMove[state]; move < firstMove[state + 1]; move++) {
+      const key = `${moves.to[move]} ${moves.weight[move]} ${SPACES_OF_CODE[moves.code[move]]}`;
+      alike.set(key, [...(alike.get(key) ?? []), move]);
+    }
+    for (const members of alike.values()) {
+      to.push(moves.to[members[0]]);
+      weight.push(moves.weight[members[0]]);
+      codes.push(...members.map((move) => moves.code[move]));
+      firstCode.push(codes.length);
+    }
+    firstGroup[state + 1] = to.length;
+  }
+  return {
+    firstGroup,
+    groups: {
+      to: Int32Array.from(to),
+      weight: Float64Array.from(weight),
+      firstCode: Int32Array.from(firstCode),
+      codes: Int32Array.from(codes),
+    },
+  };
 }
 
 function plainSteps(graph: CodeGraph, indices: readonly number[]): number[] {

@@ -5,14 +5,17 @@ import type { Random } from '../../../decoders/simulate/random.ts';
 
 /** A kind of frame on a channel that its mission names, and how to draw one. */
 export interface FrameShape {
-  readonly name: string;
+  readonly name: ShapeName;
   readonly mission: Mission;
   readonly draw: (random: Random) => string;
 }
 
 export const CHANNEL = { baud: 500 / 11, markHz: 1275, spaceHz: 1445, stopElements: 1.5, intervalSeconds: 60 } as const;
 
-const CHECKSUM = { checksum: 'crc-16/ibm-3740', hex: 4 };
+/** Checksums that a frame may end with: names as in a mission, or none. */
+export const CHECKSUMS = ['crc-16/ibm-3740', 'crc-8/smbus', 'xor-8', null] as const;
+export type BenchChecksum = (typeof CHECKSUMS)[number];
+
 const LABELS: readonly (readonly [label: string, most: number, isSigned: boolean])[] = [
   ['V', 5, false],
   ['I', 4, true],
@@ -24,53 +27,96 @@ const LABELS: readonly (readonly [label: string, most: number, isSigned: boolean
 ];
 
 /** Fixed digits; labels with varying widths and signs; hex words. About 60 characters each. */
-export const SHAPES: readonly FrameShape[] = [
-  shape(
+export const SHAPE_NAMES = ['fixed digits', 'labels', 'hex words'] as const;
+export type ShapeName = (typeof SHAPE_NAMES)[number];
+
+const made = new Map<string, FrameShape>();
+
+/** Made once each: compiling a mission takes longer than reading a clear frame of it. */
+export function frameShape(name: ShapeName, checksum: BenchChecksum, callSign = 'Q0DUN'): FrameShape {
+  const key = `${name} ${checksum} ${callSign}`;
+  const shape = made.get(key) ?? makeShape(name, checksum, callSign);
+  made.set(key, shape);
+  return shape;
+}
+
+function makeShape(name: ShapeName, checksum: BenchChecksum, callSign: string): FrameShape {
+  switch (name) {
+    case 'fixed digits':
+      return fixedDigits(checksum, callSign);
+    case 'labels':
+      return labels(checksum, callSign);
+    case 'hex words':
+      return hexWords(checksum, callSign);
+  }
+}
+
+export const SHAPES: readonly FrameShape[] = SHAPE_NAMES.map((name) => frameShape(name, 'crc-16/ibm-3740'));
+
+function fixedDigits(checksum: BenchChecksum, callSign: string): FrameShape {
+  return shape(
     'fixed digits',
-    [{ text: 'Q0DUN A ' }, ...each(9, (i) => [{ field: `f${i}`, digits: 4 }, { text: ' ' }]), CHECKSUM],
+    [{ text: `${callSign} A ` }, ...each(9, (i) => [{ field: `f${i}`, digits: 4 }, { text: ' ' }])],
+    checksum,
+    callSign,
     (random) => each(9, (i) => [[`f${i}`, random.integer(10_000)]]),
-  ),
-  shape(
+  );
+}
+
+function labels(checksum: BenchChecksum, callSign: string): FrameShape {
+  return shape(
     'labels',
     [
-      { text: 'Q0DUN ' },
+      { text: `${callSign} ` },
       ...LABELS.flatMap(([label, most, isSigned], i) => [
         { text: label },
         { field: `f${i}`, digits: [1, most], ...(isSigned ? { sign: 'minus' } : {}) },
         { text: ' ' },
       ]),
       { text: 'K' },
-      CHECKSUM,
     ],
+    checksum,
+    callSign,
     (random) =>
       LABELS.map(([, most, isSigned], i) => {
         const size = Math.floor(10 ** random.uniform(0, most));
         return [`f${i}`, isSigned && random.uniform() < 0.5 ? -size : size];
       }),
-  ),
-  shape(
+  );
+}
+
+function hexWords(checksum: BenchChecksum, callSign: string): FrameShape {
+  return shape(
     'hex words',
-    [{ text: 'DE Q0DUN ' }, ...each(8, (i) => [{ field: `f${i}`, hex: 4 }, { text: ' ' }]), CHECKSUM],
+    [{ text: `DE ${callSign} ` }, ...each(8, (i) => [{ field: `f${i}`, hex: 4 }, { text: ' ' }])],
+    checksum,
+    callSign,
     (random) => each(8, (i) => [[`f${i}`, random.integer(65_536)]]),
-  ),
-];
+  );
+}
 
 function shape(
-  name: string,
+  name: ShapeName,
   layout: readonly unknown[],
+  checksum: BenchChecksum,
+  callSign: string,
   values: (random: Random) => readonly (readonly [string, number])[],
 ): FrameShape {
   const { mission, faults } = readMission({
     fiveunit: 1,
     id: 'bench-1',
     name: 'Bench',
-    callSign: 'Q0DUN',
+    callSign,
     beacon: { modulation: 'afsk', ...CHANNEL },
-    frames: [{ id: 'a', layout }],
+    frames: [{ id: 'a', layout: checksum === null ? layout : [...layout, checksumPart(checksum)] }],
     parameters: [],
   });
   if (!mission) throw new Error(JSON.stringify(faults));
   return { name, mission, draw: (random) => renderFrame(mission, 'a', Object.fromEntries(values(random))) };
+}
+
+function checksumPart(checksum: string): unknown {
+  return { checksum, hex: checksum.startsWith('crc-16') ? 4 : 2 };
 }
 
 function each<T>(count: number, make: (index: number) => readonly T[]): T[] {

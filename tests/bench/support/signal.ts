@@ -1,4 +1,5 @@
 import { addNoiseAtEbN0 } from '../../../decoders/simulate/channel.ts';
+import { Fading, type FadingOptions } from '../../../decoders/simulate/fading.ts';
 import type { Random } from '../../../decoders/simulate/random.ts';
 import { keyBurst, type PhaseLaw } from '../../../decoders/simulate/transmitter.ts';
 
@@ -12,6 +13,8 @@ export interface SignalOptions {
   readonly baud?: number;
   readonly shiftHz?: number;
   readonly phase?: PhaseLaw;
+  /** Each tone fades on its own. */
+  readonly fading?: FadingOptions;
 }
 
 /** A burst of idle mark, codes and idle mark in white noise; tones, phase and timing drawn off every grid. */
@@ -22,7 +25,7 @@ export function noisyBurst(options: SignalOptions): {
   readonly burstFrom: number;
   readonly burstTo: number;
 } {
-  const { codes, ebN0Db, random, baud = 500 / 11, shiftHz = 170, phase = 'continuous' } = options;
+  const { codes, ebN0Db, random, baud = 500 / 11, shiftHz = 170, phase = 'continuous', fading } = options;
   const markHz = 1275 + random.uniform(-50, 50);
   const spaceHz = markHz + shiftHz;
   const burst = keyBurst(codes, {
@@ -39,6 +42,7 @@ export function noisyBurst(options: SignalOptions): {
     startOffsetSamples: random.uniform(),
     leadMarkElements: random.uniform(2, 12),
     tailMarkElements: 6,
+    ...(fading && { paths: { mark: new Fading(fading, random), space: new Fading(fading, random), startSeconds: 0 } }),
   });
   const burstFrom = Math.round(random.uniform(3, 5) * RATE_HZ);
   const samples = new Float32Array(burstFrom + burst.length + 4 * RATE_HZ);
