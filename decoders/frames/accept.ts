@@ -3,16 +3,24 @@
  * rule out.
  */
 
-/** A frame is confirmed when the probability of being wrong is below this. */
-export const CONFIRMED_ERROR = 1e-4;
+/** What a mission may set otherwise, within the bounds of `ACCEPT_BOUNDS`. */
+export interface AcceptRule {
+  /** A frame is confirmed when the probability of being wrong is below this. */
+  readonly wrongBelow: number;
+  /** Mean nats a character by which a free reading may beat a frame: own frames stay below 1, foreign text lies above 6. */
+  readonly foreignBelow: number;
+}
+
+export const DEFAULT_ACCEPT: AcceptRule = { wrongBelow: 1e-4, foreignBelow: 2 };
+/** Looser than this no mission can be: with a CRC-16, 3e-4 is the most that was ever shown to hold. */
+export const ACCEPT_BOUNDS = { wrongBelow: [1e-12, 3e-4], foreignBelow: [1, 3] } as const;
+
 /** A frame or field without a checksum to hold is probable from here on. */
 export const PROBABLE_POSTERIOR = 0.999;
 /** Prior that a frame was sent with a checksum that does not fit it (a fault of the sender, another polynomial). */
 export const WRONG_CHECKSUM_SENT = 1e-2;
 /** Prior that a sender close by in name (one letter of a literal word differs) is heard instead. */
 export const SISTER_SENDER = 1e-3;
-/** Mean nats a character by which a free reading may beat a frame: own frames stay below 1, foreign text lies above 6. */
-export const FOREIGN_NATS = 2;
 /** Log-odds against text without layout below which a frame is not worth telling. */
 export const LEAST_EVIDENCE = 12;
 /** No field of a frame whose checksum contradicts it is surer than this. */

@@ -1,13 +1,7 @@
 import { findCodes } from '../teletype/alphabets.ts';
 import { CODE_COUNT } from '../teletype/soft-characters.ts';
 import type { SoftCharacters } from '../teletype/types.ts';
-import {
-  CONTRADICTED_CONFIDENCE,
-  FOREIGN_NATS,
-  PROBABLE_POSTERIOR,
-  SISTER_SENDER,
-  WRONG_CHECKSUM_SENT,
-} from './accept.ts';
+import { CONTRADICTED_CONFIDENCE, PROBABLE_POSTERIOR, SISTER_SENDER, WRONG_CHECKSUM_SENT } from './accept.ts';
 import { type Candidate, listCandidates } from './candidates.ts';
 import type { CompiledLayout } from './compiled-mission.ts';
 import { fieldValue } from './field-form.ts';
@@ -148,7 +142,7 @@ export function judge(
   };
   const notes: string[] = [];
   if (contradicted) notes.push('checksum-contradicts-text');
-  if (foreignNatsPerCharacter > FOREIGN_NATS) notes.push('foreign-text');
+  if (foreignNatsPerCharacter > layout.mission.accept.foreignBelow) notes.push('foreign-text');
   if (sisterMass > 0) notes.push('other-literal-heard');
   const certainFree = Math.exp(bestFree.logFree - free) >= PROBABLE_POSTERIOR;
   const fields = fieldsOf(layout, reading, scores, confidenceOf);
@@ -162,7 +156,8 @@ export function judge(
     endSeconds: endOf(input.soft, best.best.candidate.toSlot),
     complete: whole,
     checksum,
-    trust: notes.length > 0 || (!whole && noField) ? 'doubtful' : trustOf(posterior, checksum, whole),
+    trust:
+      notes.length > 0 || (!whole && noField) ? 'doubtful' : trustOf(posterior, checksum, whole, layout.mission.accept),
     confidence: posterior,
     fields,
     characters: charactersOfReading(layout, reading, scores, posterior),

@@ -1,11 +1,16 @@
-import { CONFIRMED_ERROR, PROBABLE_POSTERIOR } from './accept.ts';
+import { type AcceptRule, PROBABLE_POSTERIOR } from './accept.ts';
 import type { ChecksumState, DecodedFrame, Trust } from './types.ts';
 
 const RANK: Readonly<Record<Trust, number>> = { doubtful: 0, probable: 1, confirmed: 2 };
 
 /** The accept rule: what the posterior of a frame is worth, given its checksum and whether it was heard whole. */
-export function trustOf(posterior: number, checksum: ChecksumState, whole: boolean): Trust {
-  if (whole && checksum === 'pass' && 1 - posterior < CONFIRMED_ERROR) return 'confirmed';
+export function trustOf(
+  posterior: number,
+  checksum: ChecksumState,
+  whole: boolean,
+  { wrongBelow }: Pick<AcceptRule, 'wrongBelow'>,
+): Trust {
+  if (whole && checksum === 'pass' && 1 - posterior < wrongBelow) return 'confirmed';
   return posterior >= PROBABLE_POSTERIOR ? 'probable' : 'doubtful';
 }
 

@@ -1,3 +1,4 @@
+import { ACCEPT_BOUNDS, type AcceptRule, DEFAULT_ACCEPT } from '../frames/accept.ts';
 import type { PrintedGraph } from '../frames/printed-graph.ts';
 import { checkFrames, checkFramesApart } from './check-frames.ts';
 import { checkParameters } from './check-parameters.ts';
@@ -29,6 +30,7 @@ const MISSION_KEYS = [
   'sequence',
   'parameters',
   'examples',
+  'accept',
   'private',
 ];
 
@@ -39,7 +41,8 @@ const MISSION_KEYS = [
  * `limits` is `{"soft", "hard"}` or a list of these with `when`, `validFrom`, `validUntil`, of which the first that holds counts;
  * `when` is `{"parameter", "equals" | "above" | "below", "withinSeconds"}`; `choose` is a list of `{"when", "steps"}`, the last may
  * stand without `when`; `scale` is `[parameter, factor]`; `states` maps numbers or texts to words; `withinSeconds` stands beside the
- * operation of `derive`. A field without a frame before it means that field in every frame that has it.
+ * operation of `derive`; `accept` is `{"wrongBelow", "foreignBelow"}`, the probability of being wrong and the nats a character by which
+ * other text may read better, below which a frame is accepted. A field without a frame before it means that field in every frame that has it.
  *
  * Shape is checked first; what pieces say of each other only where the pieces themselves are sound, so that no fault is
  * reported as the consequence of another.
@@ -65,6 +68,7 @@ export function readMission(json: unknown): ReadMission {
   const beacon = beaconNode === undefined ? undefined : readBeacon(beaconNode);
   const batteryNode = object.get('battery');
   const battery = batteryNode === undefined ? undefined : readBattery(batteryNode);
+  const accept = readAccept(object.get('accept'));
   const isPrivate = object.get('private')?.asBoolean() ?? false;
 
   const before = faults.length;
@@ -95,6 +99,7 @@ export function readMission(json: unknown): ReadMission {
     sequence,
     parameters,
     examples,
+    accept,
     private: isPrivate,
   };
   if (layoutsSound && parameters.length === parameterNodes.length) checkParameters(mission, places);
@@ -130,6 +135,16 @@ function readSequence(object: JsonObject, frames: readonly FrameLayout[]): strin
       return each.fault('unknown-frame', `a frame: ${oneOfHint(id, ids)}`) ?? [];
     return id ?? [];
   });
+}
+
+/** Bounds that a mission sets for its frames; what it leaves out, or sets beyond what is safe, is as usual. */
+function readAccept(node: JsonNode | undefined): AcceptRule {
+  const object = node?.asObject(['wrongBelow', 'foreignBelow']);
+  const bound = (key: keyof AcceptRule) => {
+    const [least, most] = ACCEPT_BOUNDS[key];
+    return object?.get(key)?.asNumber({ least, most }) ?? DEFAULT_ACCEPT[key];
+  };
+  return { wrongBelow: bound('wrongBelow'), foreignBelow: bound('foreignBelow') };
 }
 
 function readExample(node: JsonNode, places: Places): Example | undefined {

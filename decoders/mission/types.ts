@@ -1,3 +1,5 @@
+import type { AcceptRule } from '../frames/accept.ts';
+
 /**
  * The mission definition once it has passed the door (`readMission`): the shape of the JSON file, with every default
  * filled in. Everything here is plain data; nothing below `mission/` ever sees unchecked JSON.
@@ -207,6 +209,8 @@ export interface Mission {
   readonly sequence: readonly string[];
   readonly parameters: readonly Parameter[];
   readonly examples: readonly Example[];
+  /** When a frame of it is confirmed. */
+  readonly accept: AcceptRule;
   /** Readable by key only. */
   readonly private: boolean;
 }

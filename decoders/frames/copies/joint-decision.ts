@@ -1,5 +1,5 @@
 import type { Mission } from '../../mission/types.ts';
-import { CONFIRMED_ERROR, OTHER_TRANSMISSION, PROBABLE_POSTERIOR } from '../accept.ts';
+import { type AcceptRule, DEFAULT_ACCEPT, OTHER_TRANSMISSION, PROBABLE_POSTERIOR } from '../accept.ts';
 import { type CompiledLayout, layoutsAt } from '../compiled-mission.ts';
 import { type MatchedFrame, type MatchOptions, matchFrames } from '../match.ts';
 import { matchPrinted } from '../printed-match.ts';
@@ -62,13 +62,14 @@ export function decideJointly(
       return prior * otherTransmissionOdds(characters, slots, scores[i], alphabet);
     });
   };
+  const ruleOf = ({ mission }: JointReading) => missions.find(({ id }) => id === mission)?.accept ?? DEFAULT_ACCEPT;
   const doubted = (reading: JointReading): JointReading => {
     const odds = oddsFor(reading);
-    const frame = doubt(reading.frame, sum(odds));
+    const frame = doubt(reading.frame, sum(odds), ruleOf(reading));
     if (frame.trust === reading.frame.trust) return { ...reading, frame };
     // What costs the trust is looked at closely: were a copy another's, the rest might still give the same frame.
     const wrong = odds.map((each, i) => each * (1 - confidenceWithout(i, reading.frame, members, missions, options)));
-    return { ...reading, frame: doubt(reading.frame, sum(wrong)) };
+    return { ...reading, frame: doubt(reading.frame, sum(wrong), ruleOf(reading)) };
   };
   const joint = longest(matchFrames(added.soft, missions, options));
   const readings = joint ? [doubted(sumReading(joint))] : [];
@@ -84,7 +85,7 @@ export function decideJointly(
   if (readings.length === 0) return { added, reading: null, odds: members.map(() => 0) };
   const best = readings.reduce((a, b) => (isBetter(b.frame, a.frame) ? b : a));
   const accepted = new Set(readings.filter(({ frame }) => frame.trust !== 'doubtful').map(({ frame }) => frame.text));
-  const frame = accepted.size > 1 ? disagreeing(best.frame) : borneOut(best, members, added);
+  const frame = accepted.size > 1 ? disagreeing(best.frame) : borneOut(best, members, added, ruleOf(best));
   return { added, reading: { ...best, frame }, odds: oddsFor(best) };
 }
 
@@ -152,10 +153,10 @@ function confidenceWithout(
 }
 
 /** A frame with room left for being made of several transmissions. */
-function doubt(frame: DecodedFrame, odds: number): DecodedFrame {
+function doubt(frame: DecodedFrame, odds: number, rule: AcceptRule): DecodedFrame {
   const scale = 1 / (1 + odds);
   const posterior = frame.decision.posterior * scale;
-  const trust = leastTrust(frame.trust, trustOf(posterior, frame.checksum, frame.complete));
+  const trust = leastTrust(frame.trust, trustOf(posterior, frame.checksum, frame.complete, rule));
   const doubted = scaled(frame, scale, trust);
   return scale < PROBABLE_POSTERIOR ? disagreeing(doubted) : doubted;
 }
@@ -180,10 +181,15 @@ function disagreeing(frame: DecodedFrame): DecodedFrame {
 }
 
 /** Confirms a frame that two stations each read alone, through noise of their own. */
-function borneOut({ mission, frame }: JointReading, members: readonly Member[], { slots }: AddedCopies): DecodedFrame {
+function borneOut(
+  { mission, frame }: JointReading,
+  members: readonly Member[],
+  { slots }: AddedCopies,
+  { wrongBelow }: AcceptRule,
+): DecodedFrame {
   const { trust, complete, checksum, confidence, decision } = frame;
   const open = trust === 'probable' && complete && checksum !== 'fail' && decision.notes.length === 0;
-  if (!open || 1 - confidence >= CONFIRMED_ERROR) return frame;
+  if (!open || 1 - confidence >= wrongBelow) return frame;
   const witnesses = members.flatMap(({ placed, station, alone }, i) => {
     const agrees =
       alone?.mission === mission &&

@@ -6,6 +6,23 @@ import { definition, type Json, missionOf, withFrames, withLayout } from './defi
 const faultsOf = (json: unknown) => readMission(json).faults;
 const codesOf = (json: unknown) => faultsOf(json).map(({ code, path }) => `${code} at ${path}`);
 
+describe('the accept rule', () => {
+  const ruleOf = (accept: Json) => missionOf(definition({ accept })).accept;
+
+  test('is as usual where a mission does not say', () => {
+    expect(missionOf(definition()).accept).toEqual({ wrongBelow: 1e-4, foreignBelow: 2 });
+    expect(ruleOf({ wrongBelow: 1e-6 })).toEqual({ wrongBelow: 1e-6, foreignBelow: 2 });
+  });
+
+  test.each([
+    [{ wrongBelow: 1e-3 }, 'accept.wrongBelow'],
+    [{ wrongBelow: 0 }, 'accept.wrongBelow'],
+    [{ foreignBelow: 5 }, 'accept.foreignBelow'],
+  ])('cannot be made unsafe: %j', (accept, path) => {
+    expect(faultsOf(definition({ accept })).map((fault) => fault.path)).toEqual([path]);
+  });
+});
+
 describe('a sound definition', () => {
   test('passes without a fault, with every default filled in', () => {
     const mission = missionOf(definition());
