@@ -1,12 +1,43 @@
 import { CODE_COUNT, ELEMENTS_PER_SLOT } from '../../teletype/soft-characters.ts';
 import type { CodeLikelihoods } from '../slot-scores.ts';
 import type { ElementSums } from './element-sums.ts';
+import { oscillatorOffsets } from './oscillator-offsets.ts';
+import { type CorrelatedTones, characterSecondsOf, type SignalHypothesis } from './signal-hypothesis.ts';
 import { TonePhase, takeTones } from './tone-phase.ts';
 
 /** Chance that a character's phases are not those of its neighbours. */
 const LOST_PHASE = 0.02;
 /** What was sent says where the phases are, and these say what was sent: so often, each time better. */
 const PASSES = 4;
+
+/**
+ * The likelihoods of two oscillators once their frequencies and drift are set to where their phases hold best.
+ *
+ * @param sums are filled anew.
+ * @param first the codes as weighed without memory.
+ * @param startSeconds start of each slot; the hypothesis' clock when left out.
+ */
+export function tunedOscillators(
+  tones: CorrelatedTones,
+  sums: ElementSums,
+  from: SignalHypothesis,
+  first: CodeLikelihoods,
+  startSeconds?: Float64Array,
+): CodeLikelihoods {
+  const characterSeconds = characterSecondsOf(from);
+  sums.fill(tones, from, startSeconds, 'own');
+  const { markHz, spaceHz, driftHzPerSecond } = oscillatorOffsets(sums, first, characterSeconds);
+  // Offsets hold in the middle of the slots; a hypothesis counts its drift from the burst's middle.
+  const middleSeconds = (startSeconds?.[0] ?? from.startSeconds) + (sums.slots / 2) * characterSeconds;
+  const hypothesis: SignalHypothesis = {
+    ...from,
+    offsetHz: from.offsetHz + markHz - driftHzPerSecond * (middleSeconds - tones.middleSeconds),
+    spreadHz: from.spreadHz + spaceHz - markHz,
+    driftHzPerSecond: from.driftHzPerSecond + driftHzPerSecond,
+  };
+  sums.fill(tones, hypothesis, startSeconds, 'own');
+  return oscillatorLikelihoods(sums, first);
+}
 
 /**
  * Likelihood of every code in every slot for a sender with two oscillators that run on while the other is heard: each tone

@@ -1,8 +1,7 @@
 import type { DemodulatedBurst } from '../../teletype/demodulate.ts';
 import type { CodeLikelihoods } from '../slot-scores.ts';
 import { ElementSums } from './element-sums.ts';
-import { oscillatorLikelihoods } from './oscillator-likelihoods.ts';
-import { oscillatorOffsets } from './oscillator-offsets.ts';
+import { tunedOscillators } from './oscillator-likelihoods.ts';
 import {
   type CorrelatedTones,
   correlatedTones,
@@ -18,17 +17,27 @@ const ROUNDS = 4;
 /** Nats by which phases that outlast the tone must explain a burst better than those that do not. */
 const LEAST_LEAD = 10;
 
+/** Codes of a burst, and what the sender's phase was found to do. */
+export interface ReadByTone {
+  readonly likelihoods: CodeLikelihoods;
+  /** Whether it lasts as long as a tone, or each tone comes back in the phase of an oscillator that ran on. */
+  readonly holds: 'as-tone' | 'as-oscillators';
+}
+
 /**
  * Codes of a burst weighed for a sender whose phase holds at least as long as its tone does: what follows in one tone is
  * summed with its phase, which is worth about one decibel; where each tone comes back in the phase of an oscillator that
  * ran on, all of it is. Null where the burst bears neither out.
  */
-export function readByTone(signal: DemodulatedBurst): CodeLikelihoods | null {
+export function readByTone(signal: DemodulatedBurst): ReadByTone | null {
   const burst = new BurstByTone(signal);
   const { tone, hypothesis } = burst.tuned();
   const oscillators = signal.isRegular ? burst.byOscillators(tone, hypothesis) : null;
-  if (oscillators && explained(oscillators) > explained(tone) + LEAST_LEAD) return oscillators;
-  return explained(tone) > explained(burst.byTones(hypothesisOf(signal, 0), 'element')) ? tone : null;
+  if (oscillators && explained(oscillators) > explained(tone) + LEAST_LEAD) {
+    return { likelihoods: oscillators, holds: 'as-oscillators' };
+  }
+  const withoutPhase = burst.byTones(hypothesisOf(signal, 0), 'element');
+  return explained(tone) > explained(withoutPhase) ? { likelihoods: tone, holds: 'as-tone' } : null;
 }
 
 class BurstByTone {
@@ -67,20 +76,7 @@ class BurstByTone {
   }
 
   byOscillators(tone: CodeLikelihoods, from: SignalHypothesis): CodeLikelihoods {
-    const { startSeconds } = this.signal.soft;
-    const { characterSeconds } = this.signal;
-    this.sums.fill(this.tones, from, startSeconds, 'own');
-    const { markHz, spaceHz, driftHzPerSecond } = oscillatorOffsets(this.sums, tone, characterSeconds);
-    // Offsets hold in the middle of the slots; a hypothesis counts them from the origin, its drift from the burst's middle.
-    const middleSeconds = startSeconds[0] + (startSeconds.length / 2) * characterSeconds;
-    const hypothesis: SignalHypothesis = {
-      ...from,
-      offsetHz: from.offsetHz + markHz - driftHzPerSecond * (middleSeconds - this.tones.middleSeconds),
-      spreadHz: from.spreadHz + spaceHz - markHz,
-      driftHzPerSecond: from.driftHzPerSecond + driftHzPerSecond,
-    };
-    this.sums.fill(this.tones, hypothesis, startSeconds, 'own');
-    return oscillatorLikelihoods(this.sums, tone);
+    return tunedOscillators(this.tones, this.sums, from, tone, this.signal.soft.startSeconds);
   }
 }
 

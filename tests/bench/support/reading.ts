@@ -3,6 +3,7 @@ import { readBurstFrames } from '../../../decoders/frames/read-burst.ts';
 import type { DecodedFrame } from '../../../decoders/frames/types.ts';
 import type { Mission } from '../../../decoders/mission/types.ts';
 import { BurstReader } from '../../../decoders/teletype/burst-reader.ts';
+import type { DemodulatedBurst } from '../../../decoders/teletype/demodulate.ts';
 import { RATE_HZ } from './signal.ts';
 
 export interface Reading {
@@ -13,19 +14,22 @@ export interface Reading {
 
 /** Samples read as a recording is, its mission loaded: both searches, demodulation, decision. */
 export function readSamples(samples: Float32Array, mission: Mission): Reading {
+  const bursts = readBursts(samples, mission);
+  const frames = bursts.flatMap((signal) => readBurstFrames(signal, [mission]).frames.map(({ frame }) => frame));
+  return { bursts: bursts.length, frames };
+}
+
+/** The bursts of samples, searched for with a mission loaded. */
+export function readBursts(samples: Float32Array, mission: Mission): DemodulatedBurst[] {
   const { baud } = mission.beacon;
   const reader = new BurstReader({
     sampleRateHz: RATE_HZ,
     ...(baud === undefined ? {} : { bauds: [baud] }),
     beacons: knownBeacons([mission], null).map((beacon) => ({ beacon })),
   });
-  let bursts = 0;
-  const frames: DecodedFrame[] = [];
-  const take: Parameters<BurstReader['end']>[0] = ({ signal }) => {
-    bursts++;
-    for (const { frame } of readBurstFrames(signal, [mission]).frames) frames.push(frame);
-  };
+  const bursts: DemodulatedBurst[] = [];
+  const take: Parameters<BurstReader['end']>[0] = ({ signal }) => bursts.push(signal);
   reader.push(samples, take);
   reader.end(take);
-  return { bursts, frames };
+  return bursts;
 }

@@ -29,7 +29,7 @@ test.each(['switched', 'random'] as const)(
       [1, 2, 3, 4, 5, 6].filter((seed) => {
         const signal = heard(phase, seed);
         const weighed = likelihoods ? readByTone(signal) : null;
-        const frames = matchFrames(signal.soft, [MISSION], weighed ? { likelihoods: weighed } : {});
+        const frames = matchFrames(signal.soft, [MISSION], weighed ? { likelihoods: weighed.likelihoods } : {});
         for (const { frame } of frames) if (frame.trust === 'confirmed') expect(frame.text).toBe(TEXT);
         return frames.some(({ frame }) => frame.trust === 'confirmed');
       }).length;
@@ -38,3 +38,10 @@ test.each(['switched', 'random'] as const)(
     expect(byTone).toBeGreaterThan(confirmed(false));
   },
 );
+
+test.each([
+  ['switched', 'as-oscillators'],
+  ['random', 'as-tone'],
+] as const)('a sender of %s phase is known for what it is', (phase, holds) => {
+  for (const seed of [1, 2, 3, 4]) expect(readByTone(heard(phase, seed))?.holds).toBe(holds);
+});
