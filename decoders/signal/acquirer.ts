@@ -1,13 +1,15 @@
 import type { BlockRing } from './blocks.ts';
 import { BLOCK_SAMPLES, createBlockBuilder } from './blocks.ts';
-import { BLOCK_SECONDS, boxMean, shearOf, smooth } from './boxes.ts';
+import { BLOCK_SECONDS, shearOf, smooth } from './boxes.ts';
 import { findCharacterRate, highestCharacterRate, RATE_FFT } from './character-rate.ts';
 import { createDecimator, WORKING_RATE_HZ } from './decimate.ts';
 import type { ToneSums } from './envelopes.ts';
-import { correlateTone, keying } from './envelopes.ts';
+import { keying } from './envelopes.ts';
 import { createFft } from './fft.ts';
 import { presentShare } from './gate.ts';
 import { createIrregularMeasurer } from './irregular.ts';
+import type { Kernel } from './kernel/kernel.ts';
+import { usualKernel } from './kernel/kernel.ts';
 import type { Hit, Suspect } from './measure.ts';
 import { createMeasurer, speedsFor } from './measure.ts';
 import type { Pair } from './peaks.ts';
@@ -24,6 +26,7 @@ export interface AcquirerOptions {
   /** 8000 to 192000. */
   readonly sampleRateHz: number;
   readonly hints?: readonly SearchHint[];
+  readonly kernel?: Kernel;
 }
 
 /** 16 s of samples: the longest window and what is looked at around it. */
@@ -37,50 +40,51 @@ const MOST_CLEAR = 2;
 /** Elements a keying value spans, in slots of half an element. */
 const SLOTS = 2;
 
+/** A class with what it looks for, and where its box means go. */
+interface Window {
+  readonly searchClass: SearchClass;
+  readonly bauds: readonly number[];
+  /** Samples of half an element. */
+  readonly slot: number;
+  readonly shears: readonly Int32Array[];
+  readonly means: readonly Float32Array[];
+}
+
 /** @throws FiveunitError `sample-rate-out-of-range`. */
-export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): Acquirer {
-  const decimator = createDecimator(sampleRateHz);
+export function createAcquirer({ sampleRateHz, hints = [], kernel = usualKernel() }: AcquirerOptions): Acquirer {
+  const decimator = createDecimator(sampleRateHz, kernel);
   const ring = createSampleRing(RING_SAMPLES);
   const spectrograph = createSpectrograph();
   const builder = createBlockBuilder();
-  const measurer = createMeasurer();
-  const irregular = createIrregularMeasurer();
+  const measurer = createMeasurer(kernel);
+  const irregular = createIrregularMeasurer(kernel);
   const bauds = baudsToSearch(hints);
   const classes = SEARCH_CLASSES.filter((c) => bauds.some((baud) => servesBaud(c, baud)));
-  const windows = classes.map((searchClass) => ({
+  const windows: Window[] = classes.map((searchClass) => ({
     searchClass,
     bauds: bauds.filter((baud) => servesBaud(searchClass, baud)),
+    slot: Math.round(WORKING_RATE_HZ / searchClass.centreBaud / SLOTS),
     shears: searchClass.driftsHzPerSecond.map((drift) => shearOf(searchClass.blocks, drift)),
+    means: searchClass.driftsHzPerSecond.map(() => new Float32Array(BINS)),
   }));
   const longest = Math.max(0, ...classes.map(({ blocks, margin, hop }) => blocks + margin + hop));
   const stretches = createStretches(longest * BLOCK_SECONDS);
-  const mean = new Float32Array(BINS);
   const scratch = new Float32Array(BINS);
   const tones = createToneBank(RATE_FFT + SLOTS);
   const d = new Float64Array(RATE_FFT + SLOTS);
   const rateFfts = { 512: createFft(512), 1024: createFft(1024) };
   let frames = 0;
 
-  function search(window: (typeof windows)[number]): void {
-    const { searchClass } = window;
+  function search(window: Window): void {
+    const { searchClass, slot } = window;
     const first = builder.ring.blocks - searchClass.margin - searchClass.blocks;
     const startSample = first * BLOCK_SAMPLES;
     const endSample = startSample + searchClass.blocks * BLOCK_SAMPLES;
+    const count = Math.floor((endSample - startSample) / slot);
     const found: { suspect: Suspect; hz: number; strength: number }[] = [];
     const clear: { suspect: Suspect; openness: number }[] = [];
-    tones.clear();
-    for (const pair of pairsOf(window, builder.ring, first)) {
-      const suspect = {
-        startSample,
-        endSample,
-        lowHz: (FIRST_BIN + pair.low.bin) * BIN_HZ,
-        highHz: (FIRST_BIN + pair.high.bin) * BIN_HZ,
-        driftHzPerSecond: searchClass.driftsHzPerSecond[pair.drift],
-      };
-      if (stretches.covers(startSample / WORKING_RATE_HZ, endSample / WORKING_RATE_HZ, suspect.lowHz, suspect.highHz))
-        continue;
-      const slot = Math.round(WORKING_RATE_HZ / searchClass.centreBaud / SLOTS);
-      const values = keyingOf(suspect, slot);
+    for (const { suspect, low, high } of correlated(window, first, startSample, endSample, count)) {
+      const values = keying(high, low, count, SLOTS, d);
       const openness = meanMagnitude(d, values);
       if (openness < searchClass.openness) continue;
       if (openness > LEAST_CLEAR) clear.push({ suspect, openness });
@@ -119,31 +123,51 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
     }
   }
 
-  function pairsOf({ searchClass, shears }: (typeof windows)[number], blocks: BlockRing, first: number): Pair[] {
-    const cells = blocks[searchClass.width];
+  /** What is worth a look in a window and not yet found, with the sums of its tones in halves of an element. */
+  function correlated(
+    window: Window,
+    first: number,
+    startSample: number,
+    endSample: number,
+    count: number,
+  ): { suspect: Suspect; low: ToneSums; high: ToneSums }[] {
+    const { searchClass, slot } = window;
+    const middle = (endSample - startSample) / 2 / WORKING_RATE_HZ;
+    const suspects = [];
+    tones.clear();
+    for (const pair of pairsOf(window, builder.ring, first)) {
+      const lowHz = (FIRST_BIN + pair.low.bin) * BIN_HZ;
+      const highHz = (FIRST_BIN + pair.high.bin) * BIN_HZ;
+      const drift = searchClass.driftsHzPerSecond[pair.drift];
+      if (stretches.covers(startSample / WORKING_RATE_HZ, endSample / WORKING_RATE_HZ, lowHz, highHz)) continue;
+      suspects.push({
+        suspect: { startSample, endSample, lowHz, highHz, driftHzPerSecond: drift },
+        low: tones.sumsOf(lowHz - drift * middle, drift),
+        high: tones.sumsOf(highHz - drift * middle, drift),
+      });
+    }
+    const slots = { at: placeOf(ring, startSample), samples: slot, count, sampleRateHz: WORKING_RATE_HZ };
+    kernel.correlateTones(ring.samples, slots, tones.tones);
+    return suspects;
+  }
+
+  function pairsOf({ searchClass, shears, means }: Window, blocks: BlockRing, first: number): Pair[] {
+    const rows = blocks[searchClass.width];
     const pairs: Pair[] = [];
     const lobes: Pair[] = [];
+    kernel.boxMeans(rows, first, shears, means);
     for (let drift = 0; drift < shears.length; drift++) {
-      boxMean(cells, first, shears[drift], mean);
-      smooth(mean, searchClass.smoothing, scratch);
-      const peaks = findPeaks(mean, blocks.lines, searchClass.peakLevel);
+      smooth(means[drift], searchClass.smoothing, scratch);
+      const peaks = findPeaks(means[drift], blocks.lines, searchClass.peakLevel);
       collectPairs(peaks, drift, searchClass.centreBaud, pairs);
       collectLobes(peaks, drift, searchClass.centreBaud, lobes);
     }
     return [...pairs.slice(0, MOST_PAIRS), ...lobes]
       .filter(
         (pair) =>
-          presentShare(cells, first, shears[pair.drift], searchClass.smoothing, pair) >= searchClass.presentShare,
+          presentShare(rows.cells, first, shears[pair.drift], searchClass.smoothing, pair) >= searchClass.presentShare,
       )
       .slice(0, searchClass.mostPairs);
-  }
-
-  /** Keying of a suspect in halves of its class's element, into `d`; returns how many values there are. */
-  function keyingOf(suspect: Suspect, slot: number): number {
-    const count = Math.floor((suspect.endSample - suspect.startSample) / slot);
-    const low = correlate(suspect, suspect.lowHz, slot, count);
-    const high = correlate(suspect, suspect.highHz, slot, count);
-    return keying(high, low, count, SLOTS, d);
   }
 
   function rateOf(
@@ -155,14 +179,6 @@ export function createAcquirer({ sampleRateHz, hints = [] }: AcquirerOptions): A
     const lowest = (0.8 * centreBaud) / 8;
     const highest = Math.min((1.2 * centreBaud) / 7, highestCharacterRate(rateHz));
     return findCharacterRate(d, values, rateHz, lowest, highest, rateFfts[rateTransform]);
-  }
-
-  function correlate(suspect: Suspect, hz: number, slot: number, count: number): ToneSums {
-    const { startSample, endSample, driftHzPerSecond: drift } = suspect;
-    const before = (endSample - startSample) / 2 / WORKING_RATE_HZ;
-    return tones.sumsOf(hz, drift, (sums) =>
-      correlateTone(ring.samples, placeOf(ring, startSample), slot, count, hz - drift * before, drift, sums),
-    );
   }
 
   return {

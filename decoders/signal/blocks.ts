@@ -1,3 +1,4 @@
+import type { CellRows } from './kernel/kernel.ts';
 import { BINS, HOP } from './spectrogram.ts';
 import { addWhitened, createNeighbourhood, leaveOut, NOISE_CELL } from './whitening.ts';
 
@@ -5,6 +6,9 @@ import { addWhitened, createNeighbourhood, leaveOut, NOISE_CELL } from './whiten
 export const BLOCK_FRAMES = 12;
 export const BLOCK_SAMPLES = BLOCK_FRAMES * HOP;
 export const BLOCKS_KEPT = 64;
+/** Cells of noise before and behind each row, for tones that drift out of it: more than any drift and lobe takes. */
+export const ROW_MARGIN = 8;
+export const ROW = BINS + 2 * ROW_MARGIN;
 
 /** A line this strong in nearly all of so many blocks (17 s) is a carrier or a hum, not a burst. */
 const LINE_CELL = 1.6;
@@ -15,10 +19,10 @@ const LINE_LOSS = 3;
 /** Two ways to whiten: slow keying makes narrow lobes, fast keying wide ones that must not darken themselves. */
 export type Width = 'narrow' | 'wide';
 
-/** Mean whitened cells of the last blocks, `BINS` a block, block b in row b mod `BLOCKS_KEPT`. */
+/** Mean whitened cells of the last blocks, `BINS` a block with a margin about them, block b in row b mod `BLOCKS_KEPT`. */
 export interface BlockRing {
-  readonly narrow: Float32Array;
-  readonly wide: Float32Array;
+  readonly narrow: CellRows;
+  readonly wide: CellRows;
   /** 1 where a line has stood too long to be a burst. */
   readonly lines: Uint8Array;
   /** Complete blocks since the beginning. */
@@ -35,8 +39,8 @@ export interface BlockBuilder {
 
 export function createBlockBuilder(): BlockBuilder {
   const ring: BlockRing = {
-    narrow: new Float32Array(BLOCKS_KEPT * BINS).fill(NOISE_CELL),
-    wide: new Float32Array(BLOCKS_KEPT * BINS).fill(NOISE_CELL),
+    narrow: noiseRows(),
+    wide: noiseRows(),
     lines: new Uint8Array(BINS),
     blocks: 0,
   };
@@ -68,10 +72,10 @@ export function createBlockBuilder(): BlockBuilder {
       addWhitened(power, ring.lines, far, farSums);
       frames++;
       if (frames < BLOCK_FRAMES) return false;
-      const row = (ring.blocks % BLOCKS_KEPT) * BINS;
+      const row = placeOfRow(ring.blocks);
       for (let k = 0; k < BINS; k++) {
-        ring.narrow[row + k] = nearSums[k] / BLOCK_FRAMES;
-        ring.wide[row + k] = farSums[k] / BLOCK_FRAMES;
+        ring.narrow.cells[row + k] = nearSums[k] / BLOCK_FRAMES;
+        ring.wide.cells[row + k] = farSums[k] / BLOCK_FRAMES;
       }
       watchLines();
       nearSums.fill(0);
@@ -84,4 +88,13 @@ export function createBlockBuilder(): BlockBuilder {
       for (let k = Math.max(0, fromBin); k <= Math.min(BINS - 1, toBin); k++) standing[k] = 0;
     },
   };
+}
+
+function noiseRows(): CellRows {
+  return { cells: new Float32Array(BLOCKS_KEPT * ROW).fill(NOISE_CELL), count: BLOCKS_KEPT, margin: ROW_MARGIN };
+}
+
+/** Where the first bin of a block lies, in the past of the stream too. */
+export function placeOfRow(block: number): number {
+  return (((block % BLOCKS_KEPT) + BLOCKS_KEPT) % BLOCKS_KEPT) * ROW + ROW_MARGIN;
 }

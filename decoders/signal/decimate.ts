@@ -1,5 +1,7 @@
 import { FiveunitError } from '../errors.ts';
 import { kaiserAttenuationDb, kaiserBeta, kaiserTapCount, lowPassTaps } from './fir.ts';
+import type { Kernel } from './kernel/kernel.ts';
+import { usualKernel } from './kernel/kernel.ts';
 
 /** Rate at which bursts are searched. */
 export const WORKING_RATE_HZ = 8000;
@@ -28,14 +30,14 @@ export interface Decimator {
 }
 
 /** @throws FiveunitError `sample-rate-out-of-range` unless the rate lies in 8000..192000 Hz. */
-export function createDecimator(sampleRateHz: number): Decimator {
+export function createDecimator(sampleRateHz: number, kernel: Kernel = usualKernel()): Decimator {
   if (!(sampleRateHz >= WORKING_RATE_HZ && sampleRateHz <= 192_000)) {
     throw new FiveunitError(
       'sample-rate-out-of-range',
       `the sample rate is ${sampleRateHz} Hz; rates from 8000 to 192000 Hz can be searched: resample the recording`,
     );
   }
-  const stages = planStages(sampleRateHz);
+  const stages = planStages(sampleRateHz, kernel);
   const delay = Math.ceil(stages.reduce((sum, stage) => sum + stage.delaySeconds, 0) * sampleRateHz);
   let taken = 0;
   let given = 0;
@@ -68,23 +70,24 @@ interface Stage {
   run(input: Float32Array): Float32Array;
 }
 
-function planStages(sampleRateHz: number): Stage[] {
+function planStages(sampleRateHz: number, kernel: Kernel): Stage[] {
   const stages: Stage[] = [];
   let rate = sampleRateHz;
   for (;;) {
-    const factors = [3, 2].filter((factor) => rate / factor >= LAST_STAGE_HZ);
+    const factors = ([3, 2] as const).filter((factor) => rate / factor >= LAST_STAGE_HZ);
     if (factors.length === 0) break;
     const factor = factors.find((f) => rate % (f * WORKING_RATE_HZ) === 0) ?? factors[0];
-    stages.push(wholeStage(rate, factor));
+    stages.push(wholeStage(rate, factor, kernel));
     rate /= factor;
   }
   if (rate === WORKING_RATE_HZ) return stages;
-  stages.push(rate % WORKING_RATE_HZ === 0 ? wholeStage(rate, rate / WORKING_RATE_HZ) : fractionStage(rate));
+  const factor = ([3, 2] as const).find((each) => rate === each * WORKING_RATE_HZ);
+  stages.push(factor === undefined ? fractionStage(rate) : wholeStage(rate, factor, kernel));
   return stages;
 }
 
 /** Keeps one sample in `factor`. */
-function wholeStage(rateHz: number, factor: number): Stage {
+function wholeStage(rateHz: number, factor: 2 | 3, kernel: Kernel): Stage {
   const transition = (rateHz / factor - 2 * PASS_HZ) / rateHz;
   // Every second tap of a half-band filter is zero but for the centre.
   const step = factor === 2 ? 2 : 1;
@@ -94,9 +97,9 @@ function wholeStage(rateHz: number, factor: number): Stage {
   const count = 2 * middle + 1;
   const taps = lowPassTaps(count, 0.5 / factor, kaiserBeta(kaiserAttenuationDb(count, transition)));
   const half = Float32Array.from({ length: pairs }, (_, i) => taps[middle + 1 + step * i]);
+  const filter = { factor, middle, centreTap: taps[middle], half, step } as const;
   const held = new Float32Array(count + CHUNK + factor);
   const output = new Float32Array(Math.ceil(held.length / factor));
-  const partial = new Float32Array(output.length);
   let filled = middle;
   return {
     delaySeconds: middle / rateHz,
@@ -104,67 +107,12 @@ function wholeStage(rateHz: number, factor: number): Stage {
       held.set(input, filled);
       filled += input.length;
       const outputs = filled < count ? 0 : Math.floor((filled - count) / factor) + 1;
-      filterPairs(held, middle, factor, half, 0, step, taps[middle], output, outputs);
-      for (let group = GROUP; group < pairs; group += GROUP) {
-        filterPairs(held, middle, factor, half, group, step, 0, partial, outputs);
-        add(output, partial, outputs);
-      }
+      kernel.filterDown(filter, held, outputs, output);
       held.copyWithin(0, outputs * factor, filled);
       filled -= outputs * factor;
       return output.subarray(0, outputs);
     },
   };
-}
-
-/**
- * The centre tap and eight pairs of taps mirrored about it, from pair `first` on. Written out because the loop over taps
- * costs three times as much as the taps.
- */
-function filterPairs(
-  x: Float32Array,
-  middle: number,
-  factor: number,
-  half: Float32Array,
-  first: number,
-  step: number,
-  centreTap: number,
-  output: Float32Array,
-  outputs: number,
-): void {
-  const h0 = half[first];
-  const h1 = half[first + 1];
-  const h2 = half[first + 2];
-  const h3 = half[first + 3];
-  const h4 = half[first + 4];
-  const h5 = half[first + 5];
-  const h6 = half[first + 6];
-  const h7 = half[first + 7];
-  const d0 = 1 + first * step;
-  const d1 = d0 + step;
-  const d2 = d1 + step;
-  const d3 = d2 + step;
-  const d4 = d3 + step;
-  const d5 = d4 + step;
-  const d6 = d5 + step;
-  const d7 = d6 + step;
-  let m = middle;
-  for (let n = 0; n < outputs; n++) {
-    output[n] =
-      centreTap * x[m] +
-      h0 * (x[m - d0] + x[m + d0]) +
-      h1 * (x[m - d1] + x[m + d1]) +
-      h2 * (x[m - d2] + x[m + d2]) +
-      h3 * (x[m - d3] + x[m + d3]) +
-      h4 * (x[m - d4] + x[m + d4]) +
-      h5 * (x[m - d5] + x[m + d5]) +
-      h6 * (x[m - d6] + x[m + d6]) +
-      h7 * (x[m - d7] + x[m + d7]);
-    m += factor;
-  }
-}
-
-function add(sum: Float32Array, part: Float32Array, count: number): void {
-  for (let n = 0; n < count; n++) sum[n] += part[n];
 }
 
 /** Any ratio above one: a table of delayed copies of one low-pass, of which each output takes the one it needs. */

@@ -1,7 +1,5 @@
-import { BLOCKS_KEPT } from './blocks.ts';
+import { placeOfRow } from './blocks.ts';
 import type { Pair } from './peaks.ts';
-import { BINS } from './spectrogram.ts';
-import { NOISE_CELL } from './whitening.ts';
 
 /** Mean of both tones' cells above which a block is thought to hold the pair. */
 const PRESENT_LEVEL = 1.04;
@@ -19,18 +17,17 @@ export function presentShare(
 ): number {
   const low = Math.round(pair.low.bin);
   const high = Math.round(pair.high.bin);
+  const reach = (smoothing - 1) / 2;
   let present = 0;
   for (let j = 0; j < shear.length; j++) {
-    const row = ((((first + j) % BLOCKS_KEPT) + BLOCKS_KEPT) % BLOCKS_KEPT) * BINS;
-    const level =
-      lobe(cells, row, low + shear[j], (smoothing - 1) / 2) + lobe(cells, row, high + shear[j], (smoothing - 1) / 2);
-    if (level / 2 > PRESENT_LEVEL) present++;
+    const row = placeOfRow(first + j) + shear[j];
+    if ((lobe(cells, row + low, reach) + lobe(cells, row + high, reach)) / 2 > PRESENT_LEVEL) present++;
   }
   return present / shear.length;
 }
 
-function lobe(cells: Float32Array, row: number, bin: number, reach: number): number {
+function lobe(cells: Float32Array, at: number, reach: number): number {
   let sum = 0;
-  for (let k = bin - reach; k <= bin + reach; k++) sum += k >= 0 && k < BINS ? cells[row + k] : NOISE_CELL;
+  for (let k = at - reach; k <= at + reach; k++) sum += cells[k];
   return sum / (2 * reach + 1);
 }

@@ -1,7 +1,8 @@
 import type { StopElements } from '../mission/types.ts';
 import { WORKING_RATE_HZ } from './decimate.ts';
-import { correlateTone, createToneSums, keying } from './envelopes.ts';
+import { createToneSums, keying } from './envelopes.ts';
 import { PER_ELEMENT } from './fold.ts';
+import type { Kernel } from './kernel/kernel.ts';
 import type { Hit, Suspect } from './measure.ts';
 import { placeOf, type SampleRing } from './sample-ring.ts';
 
@@ -131,7 +132,7 @@ export interface IrregularMeasurer {
 
 const MOST_SLOTS = 4096;
 
-export function createIrregularMeasurer(): IrregularMeasurer {
+export function createIrregularMeasurer(kernel: Kernel): IrregularMeasurer {
   const low = createToneSums(MOST_SLOTS);
   const high = createToneSums(MOST_SLOTS);
   const d = new Float64Array(MOST_SLOTS);
@@ -154,8 +155,10 @@ export function createIrregularMeasurer(): IrregularMeasurer {
     for (const baud of bauds) {
       const slot = WORKING_RATE_HZ / baud / PER_ELEMENT;
       const count = Math.min(MOST_SLOTS, Math.floor((endSample - startSample) / slot));
-      correlateTone(ring.samples, at, slot, count, lowHz - driftHzPerSecond * before, driftHzPerSecond, low);
-      correlateTone(ring.samples, at, slot, count, highHz - driftHzPerSecond * before, driftHzPerSecond, high);
+      kernel.correlateTones(ring.samples, { at, samples: slot, count, sampleRateHz: WORKING_RATE_HZ }, [
+        { hz: lowHz - driftHzPerSecond * before, hzPerSecond: driftHzPerSecond, sums: low },
+        { hz: highHz - driftHzPerSecond * before, hzPerSecond: driftHzPerSecond, sums: high },
+      ]);
       const values = keying(high, low, count, PER_ELEMENT, d);
       for (const polarity of [1, -1] as const) {
         const reading = readIrregular(d, values, polarity);

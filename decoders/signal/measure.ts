@@ -1,9 +1,10 @@
 import type { StopElements } from '../mission/types.ts';
 import { keyedRange, lookAt, looksLikeText, readElements } from './confirm.ts';
 import { WORKING_RATE_HZ } from './decimate.ts';
-import { correlateTone, createToneSums, keying } from './envelopes.ts';
+import { createToneSums, keying } from './envelopes.ts';
 import type { Fold } from './fold.ts';
 import { COARSE_STEPS, FINE_STEPS, foldStartStop, PER_ELEMENT, significance } from './fold.ts';
+import type { Kernel } from './kernel/kernel.ts';
 import type { Offsets } from './refine.ts';
 import { refineTones } from './refine.ts';
 import type { SampleRing } from './sample-ring.ts';
@@ -74,7 +75,7 @@ const MOST_SLOTS = 4096;
 /** The keying gets clearer as the tones get truer, and they as it. */
 const REFINEMENTS = 2;
 
-export function createMeasurer(): Measurer {
+export function createMeasurer(kernel: Kernel): Measurer {
   const low = createToneSums(MOST_SLOTS);
   const high = createToneSums(MOST_SLOTS);
   const d = new Float64Array(MOST_SLOTS);
@@ -84,8 +85,10 @@ export function createMeasurer(): Measurer {
     const at = placeOf(ring, suspect.startSample);
     const before = (suspect.endSample - suspect.startSample) / 2 / WORKING_RATE_HZ;
     const { driftHzPerSecond: drift, lowHz, highHz } = suspect;
-    correlateTone(ring.samples, at, slot, count, lowHz - spread - drift * before, drift, low);
-    correlateTone(ring.samples, at, slot, count, highHz + spread - drift * before, drift, high);
+    kernel.correlateTones(ring.samples, { at, samples: slot, count, sampleRateHz: WORKING_RATE_HZ }, [
+      { hz: lowHz - spread - drift * before, hzPerSecond: drift, sums: low },
+      { hz: highHz + spread - drift * before, hzPerSecond: drift, sums: high },
+    ]);
     return keying(high, low, count, PER_ELEMENT, d);
   }
 

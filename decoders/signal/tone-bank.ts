@@ -1,31 +1,30 @@
 import { createToneSums, type ToneSums } from './envelopes.ts';
+import type { Tone } from './kernel/kernel.ts';
 
-/** Tones that were correlated over one window, each once: the pairs that are looked at there share them. */
+/** Tones that are correlated over one window, each once: the pairs that are looked at there share them. */
 export interface ToneBank {
+  readonly tones: readonly Tone[];
   /** Forgets all tones: another window begins. */
   clear(): void;
-  /** Sums of a tone, which `correlate` fills unless they are known. They hold until `clear`. */
-  sumsOf(hz: number, hzPerSecond: number, correlate: (sums: ToneSums) => void): ToneSums;
+  /** Asks for a tone's sums. They are there when `tones` have been correlated, and hold until `clear`. */
+  sumsOf(hz: number, hzPerSecond: number): ToneSums;
 }
 
 /** @param slots most slots of a window. */
 export function createToneBank(slots: number): ToneBank {
-  const kept: { hz: number; hzPerSecond: number; readonly sums: ToneSums }[] = [];
-  let used = 0;
+  const spare: ToneSums[] = [];
+  const tones: Tone[] = [];
   return {
+    tones,
     clear() {
-      used = 0;
+      for (const { sums } of tones) spare.push(sums);
+      tones.length = 0;
     },
-    sumsOf(hz, hzPerSecond, correlate) {
-      for (let i = 0; i < used; i++) {
-        if (kept[i].hz === hz && kept[i].hzPerSecond === hzPerSecond) return kept[i].sums;
-      }
-      if (used === kept.length) kept.push({ hz, hzPerSecond, sums: createToneSums(slots) });
-      const entry = kept[used++];
-      entry.hz = hz;
-      entry.hzPerSecond = hzPerSecond;
-      correlate(entry.sums);
-      return entry.sums;
+    sumsOf(hz, hzPerSecond) {
+      for (const tone of tones) if (tone.hz === hz && tone.hzPerSecond === hzPerSecond) return tone.sums;
+      const sums = spare.pop() ?? createToneSums(slots);
+      tones.push({ hz, hzPerSecond, sums });
+      return sums;
     },
   };
 }

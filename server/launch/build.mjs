@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { root, run, toolScript } from './child.mjs';
+import { bringKernel } from './kernel.mjs';
 
 /** What can be built: where its sources are, what must be there afterwards, and what makes it. */
 const targets = {
@@ -42,6 +43,8 @@ export function isBuilt(name) {
  */
 export async function build(name, { quiet = false } = {}) {
   const { sources, product, outputs, commands } = targets[name];
+  // Some of the sources are made of others.
+  await bringKernel();
   const { hash, files } = fingerprint(sources);
   // The compiler leaves what a source made that is gone: start afresh, lest a dead module lives on.
   if (readStamp(name).files.some((file) => !files.includes(file))) {

@@ -51,9 +51,9 @@ describe('a line', () => {
 
 test('blocks that were not yet are plain noise, and blocks of noise are about that', () => {
   const { narrow, wide } = createBlockBuilder().ring;
-  for (const cells of [narrow, wide]) expect(cells.every((cell) => Math.abs(cell - NOISE_CELL) < 1e-6)).toBe(true);
+  for (const { cells } of [narrow, wide]) expect(cells.every((cell) => Math.abs(cell - NOISE_CELL) < 1e-6)).toBe(true);
   const { ring } = feed(64, () => false);
-  for (const cells of [ring.narrow, ring.wide]) {
+  for (const { cells } of [ring.narrow, ring.wide]) {
     expect(Math.abs(cells.reduce((sum, cell) => sum + cell, 0) / cells.length - NOISE_CELL)).toBeLessThan(0.015);
   }
 });

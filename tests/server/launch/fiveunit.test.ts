@@ -20,12 +20,21 @@ writeFileSync('dist/server/main.js',
   'console.log(JSON.stringify({ args: process.argv.slice(2), cwd: process.cwd() })); process.exitCode = 3;');
 `;
 
+/** Stands for the compiler of the vector kernel: makes as many bytes as the source has. */
+const kernelCompiler = `
+import { readFileSync, writeFileSync } from 'node:fs';
+const { length } = readFileSync('decoders/signal/kernel/assembly/index.ts');
+writeFileSync(process.argv[process.argv.indexOf('--outFile') + 1], new Uint8Array(length).fill(9));
+`;
+const kernel = 'decoders/signal/kernel';
+
 let root = '';
 beforeEach(async () => {
   root = await realpath(await mkdtemp(join(tmpdir(), 'fiveunit-launch-')));
   await cp(join(import.meta.dirname, '../../../server/launch'), join(root, 'server/launch'), { recursive: true });
-  for (const tool of ['typescript', 'vite']) await mkdir(join(root, 'node_modules', tool), { recursive: true });
-  await mkdir(join(root, 'decoders'));
+  for (const tool of ['typescript', 'vite', 'assemblyscript'])
+    await mkdir(join(root, 'node_modules', tool), { recursive: true });
+  await mkdir(join(root, kernel, 'assembly'), { recursive: true });
   const files = {
     'package.json': '{ "type": "module" }',
     'package-lock.json': lock('1.0.0'),
@@ -34,6 +43,9 @@ beforeEach(async () => {
     'node_modules/typescript/tsc.mjs': compiler,
     'node_modules/vite/package.json': '{ "bin": { "vite": "vite.mjs" } }',
     'node_modules/vite/vite.mjs': bundler,
+    'node_modules/assemblyscript/package.json': '{ "bin": { "asc": "asc.mjs" } }',
+    'node_modules/assemblyscript/asc.mjs': kernelCompiler,
+    [`${kernel}/assembly/index.ts`]: '123',
     'server/a.ts': '1',
     'decoders/b.ts': '2',
   };
@@ -88,6 +100,17 @@ describe('npm run fiveunit', () => {
     await rm(join(root, 'server/a.ts'));
     expect((await launch()).code).toBe(3);
     await expect(readFile(join(root, 'dist/server/a.js'))).rejects.toThrow('ENOENT');
+  });
+
+  test('the kernel is made when its sources have changed, and only then', async () => {
+    const module = join(root, kernel, 'simd-module.ts');
+    await launch();
+    expect(await readFile(module, 'utf8')).toContain('Uint8Array.of(\n9,9,9,\n)');
+    await writeFile(join(root, 'node_modules/assemblyscript/asc.mjs'), 'process.exitCode = 1;');
+    await writeFile(join(root, 'decoders/b.ts'), '3');
+    expect((await launch()).code).toBe(3);
+    await writeFile(join(root, kernel, 'assembly/index.ts'), '12');
+    expect((await launch()).err).toMatch(/compiling the kernel failed/);
   });
 
   test('two at once build once', async () => {

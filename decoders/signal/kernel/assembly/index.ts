@@ -1,0 +1,3 @@
+export { boxMean } from './boxes';
+export { correlateTone } from './correlate';
+export { filterDown } from './filter';
