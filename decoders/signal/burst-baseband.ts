@@ -1,3 +1,5 @@
+import { usualKernel } from './kernel/kernel.ts';
+
 /** A stretch of signal around a burst, as complex samples about the middle of its two tones. */
 export interface Baseband {
   readonly re: Float64Array;
@@ -25,7 +27,7 @@ const SAMPLES_PER_ELEMENT = 44;
  * element. The low-pass keeps both tones with two element rates around each, which leaves their correlations
  * untouched, and takes away the image at twice the centre.
  */
-export function toBaseband(samples: Float32Array, options: BasebandOptions): Baseband {
+export function toBaseband(samples: Float32Array, options: BasebandOptions, kernel = usualKernel()): Baseband {
   const { sampleRateHz, startSeconds, centreHz, centreSeconds, driftHzPerSecond, baud, shiftHz } = options;
   const decimation = Math.max(1, Math.floor(sampleRateHz / (baud * SAMPLES_PER_ELEMENT)));
   const rateHz = sampleRateHz / decimation;
@@ -33,52 +35,18 @@ export function toBaseband(samples: Float32Array, options: BasebandOptions): Bas
   // A Blackman window falls off over 5.5 / length: the cutoff lies half of that beyond what must pass untouched.
   const cutoffHz = Math.min(shiftHz / 2 + 2.5 * baud + (2.75 / length) * sampleRateHz, 0.45 * sampleRateHz);
   const taps = lowPass(cutoffHz / sampleRateHz, length);
-  const mixed = mix(samples, sampleRateHz, startSeconds - centreSeconds, centreHz, driftHzPerSecond);
   const count = Math.floor(samples.length / decimation);
   const re = new Float64Array(count);
   const im = new Float64Array(count);
-  filterDown(mixed.re, taps, decimation, re);
-  filterDown(mixed.im, taps, decimation, im);
+  // The phase falls as a quadratic in time: -2 pi (centreHz t + drift t^2 / 2) at t seconds from the centre.
+  const first = startSeconds - centreSeconds;
+  const oscillator = {
+    phase: -2 * Math.PI * (centreHz + 0.5 * driftHzPerSecond * first) * first,
+    turn: (-2 * Math.PI * (centreHz + driftHzPerSecond * first)) / sampleRateHz,
+    twist: (-2 * Math.PI * driftHzPerSecond) / (sampleRateHz * sampleRateHz),
+  };
+  kernel.mixDown(samples, oscillator, taps, decimation, re, im);
   return { re, im, rateHz, startSeconds };
-}
-
-function mix(
-  samples: Float32Array,
-  rateHz: number,
-  fromCentreSeconds: number,
-  centreHz: number,
-  driftHzPerSecond: number,
-): { re: Float64Array; im: Float64Array } {
-  const n = samples.length;
-  const re = new Float64Array(n);
-  const im = new Float64Array(n);
-  // The phase is a quadratic in time: a rotator turned by a rotator, renewed now and then against rounding.
-  const renewEvery = 4096;
-  const twist = (-2 * Math.PI * driftHzPerSecond) / (rateHz * rateHz);
-  const twistRe = Math.cos(twist);
-  const twistIm = Math.sin(twist);
-  for (let from = 0; from < n; from += renewEvery) {
-    const to = Math.min(n, from + renewEvery);
-    const t = fromCentreSeconds + from / rateHz;
-    const phase = -2 * Math.PI * (centreHz * t + 0.5 * driftHzPerSecond * t * t);
-    const turn = (-2 * Math.PI * (centreHz + driftHzPerSecond * (t + 0.5 / rateHz))) / rateHz;
-    let cRe = Math.cos(phase);
-    let cIm = Math.sin(phase);
-    let wRe = Math.cos(turn);
-    let wIm = Math.sin(turn);
-    for (let i = from; i < to; i++) {
-      const x = samples[i];
-      re[i] = x * cRe;
-      im[i] = x * cIm;
-      const nextRe = cRe * wRe - cIm * wIm;
-      cIm = cRe * wIm + cIm * wRe;
-      cRe = nextRe;
-      const nextTurn = wRe * twistRe - wIm * twistIm;
-      wIm = wRe * twistIm + wIm * twistRe;
-      wRe = nextTurn;
-    }
-  }
-  return { re, im };
 }
 
 /** Blackman-windowed ideal low-pass, unit gain at zero frequency, odd length; cutoff as a fraction of the rate. */
@@ -95,18 +63,4 @@ function lowPass(cutoff: number, length: number): Float64Array {
   }
   for (let i = 0; i < taps.length; i++) taps[i] /= sum;
   return taps;
-}
-
-function filterDown(x: Float64Array, taps: Float64Array, decimation: number, out: Float64Array): void {
-  const n = x.length;
-  const length = taps.length;
-  const half = (length - 1) >> 1;
-  for (let o = 0; o < out.length; o++) {
-    const first = o * decimation - half;
-    const from = first < 0 ? -first : 0;
-    const to = first + length > n ? n - first : length;
-    let sum = 0;
-    for (let k = from; k < to; k++) sum += taps[k] * x[first + k];
-    out[o] = sum;
-  }
 }

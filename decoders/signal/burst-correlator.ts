@@ -71,3 +71,66 @@ function prefixSums(re: Float64Array, im: Float64Array, turn: number, sumRe: Flo
     cRe = next;
   }
 }
+
+/**
+ * Correlation with one tone over `parts` stretches that follow each other, (re, im) of one after the other: as a
+ * `ToneCorrelator` would give them, in one pass and without its sums.
+ */
+export function correlateParts(
+  baseband: Baseband,
+  offsetHz: number,
+  fromSeconds: number,
+  partSeconds: number,
+  parts: number,
+): Float64Array {
+  const { re, im, rateHz, startSeconds } = baseband;
+  const out = new Float64Array(2 * parts);
+  const first = (fromSeconds - startSeconds) * rateHz;
+  sumParts(re, im, (2 * Math.PI * offsetHz) / rateHz, first, partSeconds * rateHz, out);
+  return out;
+}
+
+function sumParts(
+  re: Float64Array,
+  im: Float64Array,
+  turn: number,
+  first: number,
+  step: number,
+  out: Float64Array,
+): void {
+  const last = re.length - 1;
+  const wRe = Math.cos(turn);
+  const wIm = -Math.sin(turn);
+  let cRe = 1;
+  let cIm = 0;
+  let accRe = 0;
+  let accIm = 0;
+  let beforeRe = 0;
+  let beforeIm = 0;
+  let i = 0;
+  for (let border = 0; 2 * border <= out.length; border++) {
+    const place = Math.max(0, Math.min(first + border * step, last + 1));
+    const whole = Math.min(place | 0, last);
+    for (; i < whole; i++) {
+      if ((i & 4095) === 0) {
+        cRe = Math.cos(turn * i);
+        cIm = -Math.sin(turn * i);
+      }
+      accRe += re[i] * cRe - im[i] * cIm;
+      accIm += re[i] * cIm + im[i] * cRe;
+      const next = cRe * wRe - cIm * wIm;
+      cIm = cRe * wIm + cIm * wRe;
+      cRe = next;
+    }
+    // The border lies within this sample.
+    const share = place - whole;
+    const hereRe = accRe + share * (re[i] * cRe - im[i] * cIm);
+    const hereIm = accIm + share * (re[i] * cIm + im[i] * cRe);
+    if (border > 0) {
+      out[2 * border - 2] = hereRe - beforeRe;
+      out[2 * border - 1] = hereIm - beforeIm;
+    }
+    beforeRe = hereRe;
+    beforeIm = hereIm;
+  }
+}

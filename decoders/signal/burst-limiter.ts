@@ -4,7 +4,7 @@ const MOST_POWER = 3;
 
 /**
  * Turns down what is much louder than the burst (a voice before or after it), frame by frame, so that it neither spoils
- * the noise estimate nor passes for signal. Returns a new array; frames within bounds are untouched.
+ * the noise estimate nor passes for signal. Returns a new array, or the samples themselves where nothing is louder.
  */
 export function limitLoud(
   samples: Float32Array,
@@ -25,6 +25,7 @@ export function limitLoud(
   const last = Math.min(count, Math.max(first + 1, Math.ceil(burstTo / frame)));
   const inBurst = powers.slice(first, last).sort();
   const ceiling = MOST_POWER * inBurst[inBurst.length >> 1];
+  if (powers.every((power) => power <= ceiling)) return samples;
   const out = samples.slice();
   for (let f = 0; f < count; f++) {
     if (powers[f] <= ceiling) continue;

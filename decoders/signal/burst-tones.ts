@@ -1,5 +1,5 @@
 import type { Baseband } from './burst-baseband.ts';
-import { ToneCorrelator } from './burst-correlator.ts';
+import { correlateParts } from './burst-correlator.ts';
 
 /** Where the two tones lie in a baseband, at the middle of the burst. */
 export interface TonePair {
@@ -89,7 +89,9 @@ const NEIGHBOURS: readonly (readonly [number, number, number])[] = [
 class PartedWindows {
   private readonly count: number;
   private readonly partSeconds: number;
-  private readonly times: Float64Array;
+  /** Middle of the first window, from the middle of all, and from one to the next. */
+  private readonly firstSeconds: number;
+  private readonly stepSeconds: number;
   private readonly mark: Float64Array;
   private readonly space: Float64Array;
   private readonly sign: number;
@@ -100,12 +102,11 @@ class PartedWindows {
     this.partSeconds = elementSeconds / PARTS;
     this.count = Math.max(1, Math.floor((2 * (toSeconds - fromSeconds)) / elementSeconds) - 1);
     const parts = (this.count + 1) * (PARTS / 2);
-    this.mark = partSums(baseband, tones.markOffsetHz, fromSeconds, this.partSeconds, parts);
-    this.space = partSums(baseband, tones.spaceOffsetHz, fromSeconds, this.partSeconds, parts);
+    this.mark = correlateParts(baseband, tones.markOffsetHz, fromSeconds, this.partSeconds, parts);
+    this.space = correlateParts(baseband, tones.spaceOffsetHz, fromSeconds, this.partSeconds, parts);
     this.sign = Math.sign(tones.markOffsetHz - tones.spaceOffsetHz);
-    this.times = new Float64Array(this.count);
-    const middle = (toSeconds - fromSeconds) / 2;
-    for (let w = 0; w < this.count; w++) this.times[w] = (w + 1) * (elementSeconds / 2) - middle;
+    this.stepSeconds = elementSeconds / 2;
+    this.firstSeconds = this.stepSeconds - (toSeconds - fromSeconds) / 2;
     const powers = new Float64Array(this.count);
     this.score(0, 0, 0, powers);
     powers.sort();
@@ -113,27 +114,50 @@ class PartedWindows {
   }
 
   score(offsetHz: number, driftHzPerSecond: number, spreadHz: number, powers?: Float64Array): number {
-    const { mark, space, times, partSeconds, ceiling } = this;
+    const { mark, space, count, firstSeconds, stepSeconds, partSeconds, ceiling } = this;
+    const radians = -2 * Math.PI * partSeconds;
     const half = (this.sign * spreadHz) / 2;
-    let sum = 0;
-    for (let w = 0; w < this.count; w++) {
-      const hz = offsetHz + driftHzPerSecond * times[w];
-      const from = w * PARTS;
-      const power = Math.max(
-        turnedPower(mark, from, -2 * Math.PI * (hz + half) * partSeconds),
-        turnedPower(space, from, -2 * Math.PI * (hz - half) * partSeconds),
-      );
-      if (powers) powers[w] = power;
-      sum += Math.min(power, ceiling);
-    }
-    return sum;
+    const hz = offsetHz + driftHzPerSecond * firstSeconds;
+    const step = radians * driftHzPerSecond * stepSeconds;
+    return sumPowers(mark, space, count, radians * (hz + half), radians * (hz - half), step, ceiling, powers);
   }
 }
 
-/** |sum of eight parts, each turned by `turn` more than the last|^2. Parts are interleaved re, im. */
-function turnedPower(parts: Float64Array, from: number, turn: number): number {
-  const wRe = Math.cos(turn);
-  const wIm = Math.sin(turn);
+/** Sum over windows of the stronger tone's power, up to a ceiling; the tones turn by `step` more in each window. */
+function sumPowers(
+  mark: Float64Array,
+  space: Float64Array,
+  count: number,
+  markTurn: number,
+  spaceTurn: number,
+  step: number,
+  ceiling: number,
+  powers?: Float64Array,
+): number {
+  const stepRe = Math.cos(step);
+  const stepIm = Math.sin(step);
+  let markRe = Math.cos(markTurn);
+  let markIm = Math.sin(markTurn);
+  let spaceRe = Math.cos(spaceTurn);
+  let spaceIm = Math.sin(spaceTurn);
+  let sum = 0;
+  for (let w = 0; w < count; w++) {
+    const from = w * PARTS;
+    const power = Math.max(turnedPower(mark, from, markRe, markIm), turnedPower(space, from, spaceRe, spaceIm));
+    if (powers) powers[w] = power;
+    sum += Math.min(power, ceiling);
+    let next = markRe * stepRe - markIm * stepIm;
+    markIm = markRe * stepIm + markIm * stepRe;
+    markRe = next;
+    next = spaceRe * stepRe - spaceIm * stepIm;
+    spaceIm = spaceRe * stepIm + spaceIm * stepRe;
+    spaceRe = next;
+  }
+  return sum;
+}
+
+/** |sum of eight parts, each turned by w more than the last|^2. Parts are interleaved re, im. */
+function turnedPower(parts: Float64Array, from: number, wRe: number, wIm: number): number {
   let re = 0;
   let im = 0;
   for (let i = from + 2 * (PARTS - 1); i >= from; i -= 2) {
@@ -142,21 +166,4 @@ function turnedPower(parts: Float64Array, from: number, turn: number): number {
     re = next;
   }
   return re * re + im * im;
-}
-
-function partSums(
-  baseband: Baseband,
-  offsetHz: number,
-  fromSeconds: number,
-  partSeconds: number,
-  count: number,
-): Float64Array {
-  const correlator = new ToneCorrelator(baseband, offsetHz);
-  const parts = new Float64Array(2 * count);
-  for (let i = 0; i < count; i++) {
-    correlator.correlate(fromSeconds + i * partSeconds, fromSeconds + (i + 1) * partSeconds);
-    parts[2 * i] = correlator.re;
-    parts[2 * i + 1] = correlator.im;
-  }
-  return parts;
 }

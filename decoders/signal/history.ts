@@ -3,7 +3,7 @@ export class SampleHistory {
   private readonly ring: Float32Array;
   private written = 0;
 
-  /** @param capacity samples kept; a power of two. */
+  /** @param capacity samples kept. */
   constructor(capacity: number) {
     this.ring = new Float32Array(capacity);
   }
@@ -15,9 +15,13 @@ export class SampleHistory {
 
   append(samples: Float32Array): void {
     const { ring } = this;
-    const mask = ring.length - 1;
-    for (let i = 0; i < samples.length; i++) ring[(this.written + i) & mask] = samples[i];
-    this.written += samples.length;
+    for (let done = 0; done < samples.length; ) {
+      const at = this.written % ring.length;
+      const piece = samples.subarray(done, done + ring.length - at);
+      ring.set(piece, at);
+      this.written += piece.length;
+      done += piece.length;
+    }
   }
 
   /** A copy of the samples `from..to-1`, as far as they are still held, and the number of the first. */
@@ -25,8 +29,9 @@ export class SampleHistory {
     const first = Math.max(0, Math.ceil(from), this.written - this.ring.length);
     const last = Math.max(first, Math.min(this.written, Math.floor(to)));
     const samples = new Float32Array(last - first);
-    const mask = this.ring.length - 1;
-    for (let i = 0; i < samples.length; i++) samples[i] = this.ring[(first + i) & mask];
+    const head = this.ring.subarray(first % this.ring.length, (first % this.ring.length) + samples.length);
+    samples.set(head);
+    samples.set(this.ring.subarray(0, samples.length - head.length), head.length);
     return { samples, first };
   }
 }

@@ -31,6 +31,13 @@ export interface SymmetricFilter {
   readonly step: 1 | 2;
 }
 
+/** The phase is a quadratic in time: phase + turn n + twist n^2 / 2 radians at sample n. */
+export interface Oscillator {
+  readonly phase: number;
+  readonly turn: number;
+  readonly twist: number;
+}
+
 /** Rows of cells on a ring: row b stands in place b mod `count`, with `margin` cells of filling before and behind. */
 export interface CellRows {
   readonly cells: Float32Array;
@@ -50,6 +57,20 @@ export interface Kernel {
   correlateTones(samples: Float32Array, slots: Slots, tones: readonly Tone[]): void;
   /** Makes `outputs` outputs of a filter. */
   filterDown(filter: SymmetricFilter, samples: Float32Array, outputs: number, output: Float32Array): void;
+  /**
+   * Multiplies real samples with an oscillator and filters the product, of which one sample in `decimation` is made: as many
+   * as `re` and `im` hold. Silence stands before and behind the samples.
+   *
+   * @param taps odd in number and symmetric; the centre tap of output n meets sample n decimation.
+   */
+  mixDown(
+    samples: Float32Array,
+    oscillator: Oscillator,
+    taps: Float64Array,
+    decimation: number,
+    re: Float64Array,
+    im: Float64Array,
+  ): void;
   /**
    * Means over rows `first`.. along sheared paths: `means[i][k]` is that of the cells k + shears[i][j] of the j-th row. No
    * shear reaches beyond the margin.

@@ -1,4 +1,5 @@
-import type { CellRows, Kernel, Slots, SymmetricFilter, Tone } from './kernel.ts';
+import type { CellRows, Kernel, Oscillator, Slots, SymmetricFilter, Tone } from './kernel.ts';
+import { oscillatorAt, RENEW_SAMPLES } from './oscillator.ts';
 import { SIMD_MODULE } from './simd-module.ts';
 import { slotsPerGroup, stepAt } from './tone-groups.ts';
 
@@ -30,6 +31,26 @@ interface SimdFunctions {
     places: number,
     output: number,
     outputs: number,
+  ): void;
+  mix(
+    samples: number,
+    count: number,
+    re: number,
+    im: number,
+    turnRe: number,
+    turnIm: number,
+    twistRe: number,
+    twistIm: number,
+    mixed: number,
+  ): void;
+  filterComplex(
+    mixed: number,
+    taps: number,
+    pairs: number,
+    decimation: number,
+    outputs: number,
+    outRe: number,
+    outIm: number,
   ): void;
   boxMean(rows: number, shifts: number, count: number, bins: number, mean: number): void;
 }
@@ -141,6 +162,57 @@ class SimdKernel implements Kernel {
       outputs,
     );
     output.set(this.floats.subarray(to >> 2, (to >> 2) + outputs));
+  }
+
+  mixDown(
+    samples: Float32Array,
+    oscillator: Oscillator,
+    taps: Float64Array,
+    decimation: number,
+    re: Float64Array,
+    im: Float64Array,
+  ): void {
+    const pairs = (taps.length - 1) / 2;
+    const most = Math.floor(RENEW_SAMPLES / decimation) + 2;
+    this.top = 0;
+    const from = this.place(4 * RENEW_SAMPLES);
+    const half = this.place(8 * (pairs + 1));
+    const mixed = this.place(16 * (taps.length + decimation + RENEW_SAMPLES));
+    const outRe = this.place(8 * most);
+    const outIm = this.place(8 * most);
+    this.reserve();
+    const { doubles, floats } = this;
+    doubles.set(taps.subarray(pairs), half >> 3);
+    const twistRe = Math.cos(oscillator.twist);
+    const twistIm = Math.sin(oscillator.twist);
+    let filled = pairs;
+    doubles.fill(0, mixed >> 3, (mixed >> 3) + 2 * filled);
+    for (let start = 0, made = 0; made < re.length; start += RENEW_SAMPLES) {
+      const piece = samples.subarray(start, start + RENEW_SAMPLES);
+      const { phase, turn } = oscillatorAt(oscillator, start);
+      const to = mixed + 16 * filled;
+      floats.set(piece, from >> 2);
+      this.functions.mix(
+        from,
+        piece.length,
+        Math.cos(phase),
+        Math.sin(phase),
+        Math.cos(turn),
+        Math.sin(turn),
+        twistRe,
+        twistIm,
+        to,
+      );
+      doubles.fill(0, (to >> 3) + 2 * piece.length, (to >> 3) + 2 * RENEW_SAMPLES);
+      filled += RENEW_SAMPLES;
+      const outputs = Math.min(re.length - made, Math.max(0, Math.floor((filled - taps.length) / decimation) + 1));
+      this.functions.filterComplex(mixed, half, pairs, decimation, outputs, outRe, outIm);
+      re.set(doubles.subarray(outRe >> 3, (outRe >> 3) + outputs), made);
+      im.set(doubles.subarray(outIm >> 3, (outIm >> 3) + outputs), made);
+      made += outputs;
+      doubles.copyWithin(mixed >> 3, (mixed >> 3) + 2 * outputs * decimation, (mixed >> 3) + 2 * filled);
+      filled -= outputs * decimation;
+    }
   }
 
   boxMeans(rows: CellRows, first: number, shears: readonly Int32Array[], means: readonly Float32Array[]): void {

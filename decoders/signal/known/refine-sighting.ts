@@ -1,5 +1,5 @@
 import type { Baseband } from '../burst-baseband.ts';
-import { ToneCorrelator } from '../burst-correlator.ts';
+import { correlateParts } from '../burst-correlator.ts';
 import type { PatternTaps } from './pattern-taps.ts';
 
 /** Where a pattern is looked for closely. */
@@ -98,7 +98,7 @@ class PartedTones {
     const parts = this.first[count - 1] + PARTS + MARGIN;
     const fromSeconds = place.startSeconds - MARGIN * this.partSeconds;
     const [mark, space] = tonesHz.map((hz) =>
-      partSums(new ToneCorrelator(baseband, hz + place.offsetHz), fromSeconds, this.partSeconds, parts),
+      correlateParts(baseband, hz + place.offsetHz, fromSeconds, this.partSeconds, parts),
     );
     this.mark = mark;
     this.space = space;
@@ -170,16 +170,6 @@ function likenessOf(
 }
 
 const ratio = (a: number, b: number): number => (b > 0 ? a / b : 0);
-
-function partSums(tone: ToneCorrelator, fromSeconds: number, partSeconds: number, parts: number): Float64Array {
-  const sums = new Float64Array(2 * parts);
-  for (let i = 0; i < parts; i++) {
-    tone.correlate(fromSeconds + i * partSeconds, fromSeconds + (i + 1) * partSeconds);
-    sums[2 * i] = tone.re;
-    sums[2 * i + 1] = tone.im;
-  }
-  return sums;
-}
 
 /** |sum over an element's parts, each turned by w more than the last|^2. */
 function turnedPower(sums: Float64Array, firstPart: number, wRe: number, wIm: number): number {

@@ -1,3 +1,4 @@
 export { boxMean } from './boxes';
 export { correlateTone } from './correlate';
 export { filterDown } from './filter';
+export { filterComplex, mix } from './mix-down';

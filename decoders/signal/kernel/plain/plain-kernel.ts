@@ -2,6 +2,7 @@ import type { Kernel } from '../kernel.ts';
 import { boxMean } from './boxes.ts';
 import { correlateTone } from './correlate.ts';
 import { filterDown } from './filter.ts';
+import { mixDown } from './mix-down.ts';
 
 /** Runs everywhere, and says what the other kernel must give. */
 export const plainKernel: Kernel = {
@@ -9,6 +10,7 @@ export const plainKernel: Kernel = {
     for (const tone of tones) correlateTone(samples, slots, tone);
   },
   filterDown,
+  mixDown,
   boxMeans(rows, first, shears, means) {
     for (let i = 0; i < shears.length; i++) boxMean(rows, first, shears[i], means[i]);
   },

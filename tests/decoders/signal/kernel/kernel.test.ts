@@ -106,6 +106,32 @@ describe.each(Object.entries(KERNELS))('the %s kernel', (_, kernel) => {
     }
   });
 
+  test.each([
+    [1, 10_000, 5],
+    [4, 9001, 29],
+    [7, 300, 6],
+  ])('mixes down and keeps one sample in %d', (decimation, length, pairs) => {
+    const samples = noise(length, 7);
+    const half = Float64Array.from({ length: pairs + 1 }, (_, i) => 1 / (1 + i));
+    const taps = Float64Array.from({ length: 2 * pairs + 1 }, (_, i) => half[Math.abs(i - pairs)]);
+    const oscillator = { phase: 0.7, turn: -1.02, twist: -3e-6 };
+    const count = Math.floor(length / decimation);
+    const [re, im] = [new Float64Array(count), new Float64Array(count)];
+    kernel.mixDown(samples, oscillator, taps, decimation, re, im);
+    for (let n = 0; n < count; n++) {
+      let [sumRe, sumIm] = [0, 0];
+      for (let i = 0; i < taps.length; i++) {
+        const at = n * decimation + i - pairs;
+        const x = taps[i] * (samples[at] ?? 0);
+        const phase = oscillator.phase + oscillator.turn * at + (oscillator.twist * at * at) / 2;
+        sumRe += x * Math.cos(phase);
+        sumIm += x * Math.sin(phase);
+      }
+      expect(Math.abs(re[n] - sumRe)).toBeLessThan(1e-8);
+      expect(Math.abs(im[n] - sumIm)).toBeLessThan(1e-8);
+    }
+  });
+
   test('keeps nothing: what it worked on before makes no difference', () => {
     const once = createToneSums(8);
     const again = createToneSums(8);
