@@ -59,7 +59,7 @@ function matchByTone(
 ): readonly MatchedFrame[] {
   const byElement = signal.ebN0Db >= CLEAR_DB ? matchFrames(signal.soft, missions, options) : [];
   if (byElement.length > 0 && byElement.every(({ frame }) => isSettled(frame))) return byElement;
-  const byTone = readByTone(signal);
+  const byTone = signal.levels ? null : readByTone(signal);
   if (byTone) return matchFrames(signal.soft, missions, { ...options, likelihoods: byTone.likelihoods });
   return byElement.length > 0 ? byElement : matchFrames(signal.soft, missions, options);
 }

@@ -74,7 +74,8 @@ export class BurstElements {
     return presence(mark, markLevel, noisePower) - presence(space, spaceLevel, noisePower);
   }
 
-  private magnitudesAt(atSeconds: number): [number, number] {
+  /** |z| of both tones over one element. */
+  magnitudesAt(atSeconds: number): [number, number] {
     const to = atSeconds + this.elementSeconds;
     this.mark.correlate(atSeconds, to);
     this.space.correlate(atSeconds, to);

@@ -5,7 +5,9 @@ import { ebN0Db } from '../signal/burst-level.ts';
 import { limitLoud } from '../signal/burst-limiter.ts';
 import { refineTones, type TonePair } from '../signal/burst-tones.ts';
 import type { Acquisition } from '../signal/types.ts';
+import { layOnClock } from './clock-path.ts';
 import { clockStarts, followsClock } from './known-clock.ts';
+import { type ElementMagnitudes, type LevelTrack, trackedLlr, trackLevels } from './level-track.ts';
 import { elementTimes } from './slot-elements.ts';
 import { ELEMENTS_PER_SLOT } from './soft-characters.ts';
 import { fillHoles, findTiming, STEPS_PER_ELEMENT, straighten } from './timing.ts';
@@ -32,6 +34,8 @@ export interface DemodulatedBurst {
   readonly ebN0Db: number;
   readonly soft: SoftCharacters;
   readonly elements: BurstElements;
+  /** Levels by slot of `soft`, where the path fades; null where they are steady. */
+  readonly levels: LevelTrack | null;
   /** Distance of characters where they follow each other regularly. */
   readonly characterSeconds: number;
   /** Whether most do: a machine's clock, not a hand on the keys. */
@@ -104,6 +108,8 @@ function demodulateAs(input: DemodulationInput, acquisition: Acquisition): Demod
   const stopElements = slots.mostlyRegular && !isKnown ? likeliestStop(elements, slots) : acquisition.stopElements;
   const baud = slots.mostlyRegular ? (6 + stopElements) / slots.characterSeconds : acquisition.baud;
   const last = slots.starts[slots.starts.length - 1];
+  const seen = magnitudesOf(elements, slots.starts);
+  const levels = trackLevels(seen, elements.level);
   return {
     startSeconds: slots.starts[0],
     endSeconds: last + (6 + stopElements) * elementSeconds,
@@ -113,7 +119,10 @@ function demodulateAs(input: DemodulationInput, acquisition: Acquisition): Demod
     spaceHz: tuned.centreHz + elements.tones.spaceOffsetHz,
     driftHzPerSecond: tuned.driftHzPerSecond,
     ebN0Db: ebN0Db(elements.level),
-    soft: softAt(elements, slots.starts),
+    soft: levels
+      ? { ...slotsOnly(slots.starts), elementLlr: trackedLlr(seen, elements.level, levels) }
+      : softAt(elements, slots.starts),
+    levels,
     elements,
     characterSeconds: slots.characterSeconds,
     isRegular: slots.mostlyRegular,
@@ -198,7 +207,9 @@ function findSlots(elements: BurstElements, fromSeconds: number, toSeconds: numb
   const rest = new Float64Array(count);
   elements.evidenceGrid(fromSeconds, stepSeconds, mark, space);
   elements.restGrid(fromSeconds, stepSeconds, rest);
-  const path = fillHoles(findTiming({ mark, space, rest, count }, { characterSteps }), characterSteps);
+  const evidence = { mark, space, rest, count };
+  const found = findTiming(evidence, { characterSteps });
+  const path = layOnClock(found, evidence, characterSteps) ?? fillHoles(found, characterSteps);
   const starts = straighten(path);
   const regular = path.regular.reduce((sum, r) => sum + r, 0);
   const period = meanStep(starts, path.regular) ?? characterSteps;
@@ -278,7 +289,19 @@ export function softAt(elements: BurstElements, starts: Float64Array): SoftChara
     const at = starts[(i - element) / ELEMENTS_PER_SLOT] + element * elements.elementSeconds;
     elementLlr[i] = elements.llr(at);
   }
-  return { count: starts.length, startSeconds: starts.slice(), elementLlr };
+  return { ...slotsOnly(starts), elementLlr };
+}
+
+function slotsOnly(starts: Float64Array): Pick<SoftCharacters, 'count' | 'startSeconds'> {
+  return { count: starts.length, startSeconds: starts.slice() };
+}
+
+function magnitudesOf(elements: BurstElements, starts: Float64Array): ElementMagnitudes {
+  const { times } = elementTimes(starts, elements.elementSeconds);
+  const mark = new Float64Array(times.length);
+  const space = new Float64Array(times.length);
+  for (let i = 0; i < times.length; i++) [mark[i], space[i]] = elements.magnitudesAt(times[i]);
+  return { mark, space };
 }
 
 function clamp(value: number, most: number): number {

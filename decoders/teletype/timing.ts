@@ -157,7 +157,11 @@ function eitherEvidence({ mark, space, count }: TimingEvidence): Float64Array {
 }
 
 /** Evidence of one character starting at each grid point: space, five of either, mark. */
-function characterEvidence({ mark, space, count }: TimingEvidence, either: Float64Array): Float64Array {
+export function characterEvidence(
+  evidence: TimingEvidence,
+  either: Float64Array = eitherEvidence(evidence),
+): Float64Array {
+  const { mark, space, count } = evidence;
   const out = new Float64Array(count + 1).fill(Number.NEGATIVE_INFINITY);
   const s = STEPS_PER_ELEMENT;
   for (let g = 0; g + 6 * s < count; g++) {
