@@ -93,6 +93,9 @@ function* written(
   for (const candidate of candidates) yield write(candidate);
 }
 
+/** Tells of a frame whose checksum rules out what was most likely read. */
+export const CONTRADICTED_NOTE = 'checksum-contradicts-text';
+
 /** Whether the checksum rules out what was certainly read: then the frame was sent with a wrong one. */
 export function isContradicted(weighed: Weighed): boolean {
   const { free, unlisted, listedConsistent, checked } = weighed;
@@ -141,7 +144,7 @@ export function judge(
     return contradicted ? Math.min(confidence, CONTRADICTED_CONFIDENCE) : confidence;
   };
   const notes: string[] = [];
-  if (contradicted) notes.push('checksum-contradicts-text');
+  if (contradicted) notes.push(CONTRADICTED_NOTE);
   if (foreignNatsPerCharacter > layout.mission.accept.foreignBelow) notes.push('foreign-text');
   if (sisterMass > 0) notes.push('other-literal-heard');
   const certainFree = Math.exp(bestFree.logFree - free) >= PROBABLE_POSTERIOR;

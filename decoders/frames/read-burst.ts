@@ -3,6 +3,7 @@ import type { DemodulatedBurst } from '../teletype/demodulate.ts';
 import type { SoftCharacters } from '../teletype/types.ts';
 import { softByClock } from './clock-search.ts';
 import { layoutsAt } from './compiled-mission.ts';
+import { CONTRADICTED_NOTE } from './decide.ts';
 import { readByTone } from './deep/read-by-tone.ts';
 import { readDeep } from './deep/read-deep.ts';
 import { type MatchedFrame, type MatchOptions, matchFrames } from './match.ts';
@@ -67,5 +68,7 @@ function matchByTone(
 /** Whether more work could change anything: cut frames and those whose name is open need more than a closer look. */
 function isSettled({ trust, complete, checksum, decision }: DecodedFrame): boolean {
   const most = checksum === 'pass' ? 'confirmed' : 'probable';
-  return trust === most || !complete || checksum === 'fail' || decision.notes.length > 0;
+  // A text that contradicts its checksum without being sure of itself may be read otherwise through the phase.
+  const isOpen = decision.notes.every((note) => note === CONTRADICTED_NOTE);
+  return trust === most || !complete || checksum === 'fail' || !isOpen;
 }

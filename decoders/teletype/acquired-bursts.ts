@@ -8,10 +8,12 @@ export interface SearchProgress {
 
 /** A stretch that is at most so much longer than the transmission found in it holds nothing else. */
 const MOST_LENGTHENING = 1.5;
+/** Hz/s: the search for what is known holds its tones still, and finds faster ones only with half of their signal. */
+const MOST_DRIFT = 5;
 
 /**
  * What two searches found, each burst once: where a known transmission is all that a blind stretch holds, its sender's own
- * speed and tones count; where the stretch holds more, the stretch counts.
+ * speed and tones count; where the stretch holds more, or drifts, the stretch counts.
  */
 export class AcquiredBursts {
   private readonly blind: Acquisition[] = [];
@@ -37,7 +39,8 @@ export class AcquiredBursts {
       this.blind.splice(i, 1);
       const inside = this.takeKnown((each) => isSame(each, stretch));
       const best = strongest(inside);
-      ready.push(best && lengthOf(stretch) <= MOST_LENGTHENING * lengthOf(best) ? best : stretch);
+      const isAll = best !== null && lengthOf(stretch) <= MOST_LENGTHENING * lengthOf(best);
+      ready.push(isAll && Math.abs(stretch.driftHzPerSecond) <= MOST_DRIFT ? best : stretch);
     }
     const isReady = (each: Acquisition) =>
       each.endSeconds <= endedSeconds &&

@@ -1,7 +1,7 @@
 import { addNoiseAtEbN0 } from '../../../decoders/simulate/channel.ts';
 import { Fading, type FadingOptions } from '../../../decoders/simulate/fading.ts';
 import type { Random } from '../../../decoders/simulate/random.ts';
-import { keyBurst, type PhaseLaw, type TonePaths } from '../../../decoders/simulate/transmitter.ts';
+import { keyBurst, type PhaseLaw, type ToneOptions, type TonePaths } from '../../../decoders/simulate/transmitter.ts';
 
 export const RATE_HZ = 8000;
 const AMPLITUDE = 0.3;
@@ -16,6 +16,8 @@ export interface SignalOptions {
   /** Each tone fades on its own, or both as one. */
   readonly fading?: FadingOptions;
   readonly fadesFlat?: boolean;
+  /** Faults of the sender and the recorder. */
+  readonly faults?: Pick<ToneOptions, 'driftHzPerSecond' | 'clockPpm' | 'imbalanceDb' | 'paths'>;
 }
 
 /** A burst of idle mark, codes and idle mark in white noise; tones, phase and timing drawn off every grid. */
@@ -35,6 +37,7 @@ export function noisyBurst(options: SignalOptions): {
     phase = 'continuous',
     fading,
     fadesFlat = false,
+    faults = {},
   } = options;
   const markHz = 1275 + random.uniform(-50, 50);
   const spaceHz = markHz + shiftHz;
@@ -52,6 +55,7 @@ export function noisyBurst(options: SignalOptions): {
     startOffsetSamples: random.uniform(),
     leadMarkElements: random.uniform(2, 12),
     tailMarkElements: 6,
+    ...faults,
     ...(fading && { paths: fadingPaths(fading, fadesFlat, random) }),
   });
   const burstFrom = Math.round(random.uniform(3, 5) * RATE_HZ);

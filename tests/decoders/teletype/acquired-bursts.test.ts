@@ -40,6 +40,11 @@ describe('a burst that both searches found', () => {
     expect(taken([blindAt(11, 17, { markHz: 1445, spaceHz: 1275 })], [known])).toEqual([known]);
   });
 
+  test('is as the blind search saw it where it drifts, for which what is known is not looked', () => {
+    const stretch = blindAt(9.6, 18.5, { driftHzPerSecond: -20 });
+    expect(taken([stretch], [knownAt(10, 18)])).toEqual([stretch]);
+  });
+
   test('is part of the stretch when that holds more', () => {
     const stretch = blindAt(5, 40);
     expect(taken([stretch], [knownAt(10, 18), knownAt(20, 28)])).toEqual([stretch]);

@@ -1,0 +1,144 @@
+import type { Gain } from '../../decoders/simulate/gain.ts';
+import { Random } from '../../decoders/simulate/random.ts';
+import type { PhaseLaw } from '../../decoders/simulate/transmitter.ts';
+import { encode } from '../../decoders/teletype/alphabets.ts';
+import { crossing } from './support/crossing.ts';
+import { readSamples } from './support/reading.ts';
+import { type BenchChecksum, CHANNEL, frameShape } from './support/shapes.ts';
+import { noisyBurst, type SignalOptions } from './support/signal.ts';
+import { printTable } from './support/table.ts';
+import { runTrials } from './support/trials.ts';
+
+/** Of each impairment, level and sender. `FIVEUNIT_BENCH_FRAMES` sets another number, for a long run. */
+const FRAMES = Number(process.env.FIVEUNIT_BENCH_FRAMES ?? 8);
+
+type Fault = Partial<Pick<SignalOptions, 'baud' | 'shiftHz' | 'fading' | 'fadesFlat' | 'faults'>>;
+
+const IMPAIRMENTS: readonly { readonly name: string; readonly make: (random: Random) => Fault }[] = [
+  { name: 'none', make: () => ({}) },
+  { name: 'drift 5 Hz/s', make: () => ({ faults: { driftHzPerSecond: 5 } }) },
+  { name: 'drift 20 Hz/s', make: () => ({ faults: { driftHzPerSecond: -20 } }) },
+  { name: 'drift 50 Hz/s', make: () => ({ faults: { driftHzPerSecond: 50 } }) },
+  { name: 'sample clock 200 ppm', make: () => ({ faults: { clockPpm: 200 } }) },
+  { name: 'speed 1 % off', make: () => ({ baud: 1.01 * CHANNEL.baud }) },
+  { name: 'shift 1 Hz off', make: () => ({ shiftHz: 171 }) },
+  { name: 'shift 3 Hz off', make: () => ({ shiftHz: 167 }) },
+  { name: 'imbalance 3 dB', make: () => ({ faults: { imbalanceDb: 3 } }) },
+  { name: 'imbalance 6 dB', make: () => ({ faults: { imbalanceDb: -6 } }) },
+  { name: 'phase noise .02 rad^2 an element', make: (random) => ({ faults: { paths: phaseNoise(0.02, random) } }) },
+  { name: 'Rician K 10 dB, 0.2 Hz a tone', make: () => ({ fading: { spreadHz: 0.2, ricianKDb: 10 } }) },
+  { name: 'Rician K 6 dB, 0.2 Hz a tone', make: () => ({ fading: { spreadHz: 0.2, ricianKDb: 6 } }) },
+  { name: 'Rician K 6 dB, 1 Hz a tone', make: () => ({ fading: { spreadHz: 1, ricianKDb: 6 } }) },
+  { name: 'Rician K 6 dB, 1 Hz flat', make: () => ({ fading: { spreadHz: 1, ricianKDb: 6 }, fadesFlat: true }) },
+];
+
+interface Sender {
+  readonly name: string;
+  readonly phase: PhaseLaw;
+  readonly checksum: BenchChecksum;
+  readonly counts: 'right' | 'accepted';
+  readonly levelsDb: readonly number[];
+}
+
+const SENDERS: readonly Sender[] = [
+  {
+    name: 'continuous, CRC-16, accepted',
+    phase: 'continuous',
+    checksum: 'crc-16/ibm-3740',
+    counts: 'accepted',
+    levelsDb: [0.5, 1.5, 2.5, 4, 6, 9],
+  },
+  {
+    name: 'jumping phase, CRC-8, right',
+    phase: 'random',
+    checksum: 'crc-8/smbus',
+    counts: 'right',
+    levelsDb: [4.5, 5.5, 6.5, 7.5, 9, 12],
+  },
+];
+
+const ROWS = SENDERS.flatMap((sender) =>
+  IMPAIRMENTS.flatMap(({ name, make }) => sender.levelsDb.map((ebN0Db) => ({ sender, name, make, ebN0Db }))),
+);
+
+/** What each fault of sender, path and recorder costs: levels at which half and nine tenths of the frames are read, mission loaded. */
+export async function run(): Promise<void> {
+  const hits = ROWS.map(() => 0);
+  let wrong = 0;
+  const frames = await runTrials<readonly { readonly hit: boolean; readonly wrong: number }[]>({
+    url: import.meta.url,
+    count: FRAMES,
+    // Faults meet the same frames, tones and noise, so that their costs can be told apart.
+    trial: (seed) => ROWS.map((row) => read(row, 100 * Math.round(10 * row.ebN0Db) + seed)),
+    take: (outcomes) => {
+      outcomes.forEach((outcome, i) => {
+        if (outcome.hit) hits[i]++;
+        wrong += outcome.wrong;
+      });
+    },
+  });
+  for (const sender of SENDERS) {
+    const sharesOf = (name: string) =>
+      sender.levelsDb.map((ebN0Db) => {
+        const i = ROWS.findIndex((row) => row.sender === sender && row.name === name && row.ebN0Db === ebN0Db);
+        return hits[i] / frames;
+      });
+    const clean = [0.5, 0.9].map((share) => crossing(sender.levelsDb, sharesOf('none'), share));
+    printTable(
+      `${sender.name}, ${frames} frames a level`,
+      ['impairment', ...sender.levelsDb.map((level) => `${level} dB`), '50 %', '90 %', 'cost, dB'],
+      IMPAIRMENTS.map(({ name }) => {
+        const shares = sharesOf(name);
+        const levels = [0.5, 0.9].map((share) => crossing(sender.levelsDb, shares, share));
+        const cost = levels.map((level, i) =>
+          level === null || clean[i] === null ? '-' : (level - clean[i]).toFixed(1),
+        );
+        const cells = levels.map((level) => (level === null ? '-' : level.toFixed(1)));
+        return [name, ...shares.map((share) => share.toFixed(2)), ...cells, cost.join(' / ')];
+      }),
+    );
+  }
+  console.log(`\nwrong among accepted: ${wrong}`);
+}
+
+function read({ sender, make, ebN0Db }: (typeof ROWS)[number], seed: number): { hit: boolean; wrong: number } {
+  const random = new Random(seed);
+  const { mission, draw } = frameShape('fixed digits', sender.checksum);
+  const text = draw(random);
+  const codes = encode(text, 'ita2', { startShift: 'unknown' });
+  const { samples } = noisyBurst({ codes, ebN0Db, random, phase: sender.phase, ...make(random.branch('fault')) });
+  const { frames } = readSamples(samples, mission);
+  const accepted = frames.filter(({ trust }) => trust === 'confirmed');
+  const counted = sender.counts === 'accepted' ? accepted : frames;
+  return {
+    hit: counted.some((frame) => frame.text === text),
+    wrong: accepted.filter((frame) => frame.text !== text).length,
+  };
+}
+
+/** One oscillator whose phase walks at random, by so much variance an element. */
+function phaseNoise(variance: number, random: Random) {
+  const walk = new PhaseWalk(variance * CHANNEL.baud, random);
+  return { mark: walk, space: walk, startSeconds: 0 };
+}
+
+class PhaseWalk implements Gain {
+  re = 1;
+  im = 0;
+  private readonly variancePerSecond: number;
+  private readonly random: Random;
+  private phase = 0;
+  private seconds = 0;
+
+  constructor(variancePerSecond: number, random: Random) {
+    this.variancePerSecond = variancePerSecond;
+    this.random = random;
+  }
+
+  moveTo(seconds: number): void {
+    this.phase += Math.sqrt(Math.max(0, seconds - this.seconds) * this.variancePerSecond) * this.random.gaussian();
+    this.seconds = seconds;
+    this.re = Math.cos(this.phase);
+    this.im = Math.sin(this.phase);
+  }
+}
