@@ -27,6 +27,8 @@ export class LevelWatch {
   }
 
   #addChannel(channel: Float32Array, frames: number): void {
+    this.#samples += frames;
+    if (this.#varies && liesWithin(channel, frames, this.#low, this.#high)) return;
     let high = this.#high;
     let low = this.#low;
     let atHigh = this.#atHigh;
@@ -52,7 +54,6 @@ export class LevelWatch {
     this.#low = low;
     this.#atHigh = atHigh;
     this.#atLow = atLow;
-    this.#samples += frames;
     for (let i = 1; i < frames && !this.#varies; i++) this.#varies = channel[i] !== channel[0];
   }
 
@@ -70,4 +71,13 @@ export class LevelWatch {
     const message = `The recording is clipped: ${percent} % of the samples stay at the limits. Record at a lower level.`;
     return [{ code: 'clipped', message, atSeconds: null }];
   }
+}
+
+/** Whether no sample reaches either extreme: true of most blocks, and quickly told. */
+function liesWithin(channel: Float32Array, frames: number, low: number, high: number): boolean {
+  for (let i = 0; i < frames; i++) {
+    const x = channel[i];
+    if (x >= high || x <= low) return false;
+  }
+  return true;
 }

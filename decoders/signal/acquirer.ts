@@ -9,7 +9,7 @@ import { createFft } from './fft.ts';
 import { presentShare } from './gate.ts';
 import { createIrregularMeasurer } from './irregular.ts';
 import type { Kernel } from './kernel/kernel.ts';
-import { usualKernel } from './kernel/kernel.ts';
+import { FRAMES_AT_ONCE, usualKernel } from './kernel/kernel.ts';
 import type { Hit, Suspect } from './measure.ts';
 import { createMeasurer, speedsFor } from './measure.ts';
 import type { Pair } from './peaks.ts';
@@ -17,7 +17,7 @@ import { collectLobes, collectPairs, findPeaks } from './peaks.ts';
 import { append, createSampleRing, placeOf } from './sample-ring.ts';
 import type { SearchClass } from './search-plan.ts';
 import { baudsToSearch, SEARCH_CLASSES, servesBaud } from './search-plan.ts';
-import { BIN_HZ, BINS, createSpectrograph, FIRST_BIN, FRAME, HOP } from './spectrogram.ts';
+import { BIN_HZ, BINS, createSpectrograph, FIRST_BIN, FRAMES_SPAN, HOP } from './spectrogram.ts';
 import { createStretches } from './stretches.ts';
 import { createToneBank } from './tone-bank.ts';
 import type { Acquirer, SearchHint } from './types.ts';
@@ -54,7 +54,7 @@ interface Window {
 export function createAcquirer({ sampleRateHz, hints = [], kernel = usualKernel() }: AcquirerOptions): Acquirer {
   const decimator = createDecimator(sampleRateHz, kernel);
   const ring = createSampleRing(RING_SAMPLES);
-  const spectrograph = createSpectrograph();
+  const spectrograph = createSpectrograph(kernel);
   const builder = createBlockBuilder();
   const measurer = createMeasurer(kernel);
   const irregular = createIrregularMeasurer(kernel);
@@ -199,17 +199,19 @@ export function createAcquirer({ sampleRateHz, hints = [], kernel = usualKernel(
 
   function take(block: Float32Array, onFound: Parameters<Acquirer['push']>[1]): void {
     append(ring, block);
-    while (frames * HOP + FRAME + HOP <= ring.written) {
+    for (; frames * HOP + FRAMES_SPAN <= ring.written; frames += FRAMES_AT_ONCE) {
       spectrograph.analyse(ring.samples, placeOf(ring, frames * HOP));
-      frames += 2;
-      builder.add(spectrograph.first);
-      if (!builder.add(spectrograph.second)) continue;
-      const { blocks } = builder.ring;
-      for (const window of windows) {
-        if ((blocks - window.searchClass.margin) % window.searchClass.hop === 0) search(window);
-      }
-      stretches.settle(blocks * BLOCK_SECONDS, onFound);
+      for (const power of spectrograph.powers) if (builder.add(power)) searchLast(onFound);
     }
+  }
+
+  /** Looks at every window that ends with the block just completed. */
+  function searchLast(onFound: Parameters<Acquirer['push']>[1]): void {
+    const { blocks } = builder.ring;
+    for (const window of windows) {
+      if ((blocks - window.searchClass.margin) % window.searchClass.hop === 0) search(window);
+    }
+    stretches.settle(blocks * BLOCK_SECONDS, onFound);
   }
 }
 

@@ -32,7 +32,7 @@ export interface BlockRing {
 export interface BlockBuilder {
   readonly ring: BlockRing;
   /** Takes one frame's power; true when it completed a block. */
-  add(power: Float64Array): boolean;
+  add(power: Float32Array): boolean;
   /** Says that the lobes about these bins are keyed: they are no persistent lines however long they stand. */
   spare(fromBin: number, toBin: number): void;
 }

@@ -7,6 +7,7 @@ import type { Baseband } from './burst-baseband.ts';
 export class ToneCorrelator {
   private readonly sumRe: Float64Array;
   private readonly sumIm: Float64Array;
+  private readonly baseband: Baseband;
   private readonly rateHz: number;
   private readonly startSeconds: number;
   /** Result of the last `correlate`, per sample: |z| of a tone of amplitude A over T seconds is A T rate. */
@@ -14,12 +15,17 @@ export class ToneCorrelator {
   im = 0;
 
   constructor(baseband: Baseband, offsetHz: number) {
-    const { re, im, rateHz } = baseband;
-    const n = re.length;
-    this.rateHz = rateHz;
+    this.baseband = baseband;
+    this.rateHz = baseband.rateHz;
     this.startSeconds = baseband.startSeconds;
-    this.sumRe = new Float64Array(n + 1);
-    this.sumIm = new Float64Array(n + 1);
+    this.sumRe = new Float64Array(baseband.re.length + 1);
+    this.sumIm = new Float64Array(baseband.re.length + 1);
+    this.tuneTo(offsetHz);
+  }
+
+  /** Moves on to another tone. */
+  tuneTo(offsetHz: number): void {
+    const { re, im, rateHz } = this.baseband;
     prefixSums(re, im, (2 * Math.PI * offsetHz) / rateHz, this.sumRe, this.sumIm);
   }
 

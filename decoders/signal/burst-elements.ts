@@ -11,18 +11,29 @@ const LOUDEST = 1.6;
  * from here on for one element? Answers are log-likelihoods over noise alone.
  */
 export class BurstElements {
-  readonly tones: TonePair;
+  private tuned: TonePair;
   readonly elementSeconds: number;
   level: BurstLevel;
   readonly mark: ToneCorrelator;
   readonly space: ToneCorrelator;
 
   constructor(baseband: Baseband, tones: TonePair, elementSeconds: number, level?: BurstLevel) {
-    this.tones = tones;
+    this.tuned = tones;
     this.elementSeconds = elementSeconds;
     this.mark = new ToneCorrelator(baseband, tones.markOffsetHz);
     this.space = new ToneCorrelator(baseband, tones.spaceOffsetHz);
     this.level = level ?? { markLevel: 1, spaceLevel: 1, noisePower: 1 };
+  }
+
+  get tones(): TonePair {
+    return this.tuned;
+  }
+
+  /** Moves on to other tones; the level stays. */
+  tuneTo(tones: TonePair): void {
+    this.tuned = tones;
+    this.mark.tuneTo(tones.markOffsetHz);
+    this.space.tuneTo(tones.spaceOffsetHz);
   }
 
   /** First guess of the level from all windows of a stretch, before any timing is known. */

@@ -2,9 +2,12 @@ const FRAME_SECONDS = 0.02;
 /** A frame may have so many times the burst's median power. */
 const MOST_POWER = 3;
 
+let copy = new Float32Array(0);
+
 /**
  * Turns down what is much louder than the burst (a voice before or after it), frame by frame, so that it neither spoils
- * the noise estimate nor passes for signal. Returns a new array, or the samples themselves where nothing is louder.
+ * the noise estimate nor passes for signal. Returns the samples themselves where nothing is louder, else a copy, which
+ * holds until the next is made.
  */
 export function limitLoud(
   samples: Float32Array,
@@ -26,7 +29,9 @@ export function limitLoud(
   const inBurst = powers.slice(first, last).sort();
   const ceiling = MOST_POWER * inBurst[inBurst.length >> 1];
   if (powers.every((power) => power <= ceiling)) return samples;
-  const out = samples.slice();
+  if (copy.length < samples.length) copy = new Float32Array(samples.length);
+  const out = copy.subarray(0, samples.length);
+  out.set(samples);
   for (let f = 0; f < count; f++) {
     if (powers[f] <= ceiling) continue;
     const gain = Math.sqrt(ceiling / powers[f]);

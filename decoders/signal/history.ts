@@ -1,6 +1,7 @@
 /** The last stretch of a stream of samples, addressed by their number since the stream's start. */
 export class SampleHistory {
   private readonly ring: Float32Array;
+  private sliced = new Float32Array(0);
   private written = 0;
 
   /** @param capacity samples kept. */
@@ -24,11 +25,15 @@ export class SampleHistory {
     }
   }
 
-  /** A copy of the samples `from..to-1`, as far as they are still held, and the number of the first. */
+  /**
+   * The samples `from..to-1` in one piece, as far as they are still held, and the number of the first. The piece holds until
+   * the next is asked for: fresh memory for each burst would cost more than its copying.
+   */
   slice(from: number, to: number): { readonly samples: Float32Array; readonly first: number } {
     const first = Math.max(0, Math.ceil(from), this.written - this.ring.length);
     const last = Math.max(first, Math.min(this.written, Math.floor(to)));
-    const samples = new Float32Array(last - first);
+    if (this.sliced.length < last - first) this.sliced = new Float32Array(last - first);
+    const samples = this.sliced.subarray(0, last - first);
     const head = this.ring.subarray(first % this.ring.length, (first % this.ring.length) + samples.length);
     samples.set(head);
     samples.set(this.ring.subarray(0, samples.length - head.length), head.length);

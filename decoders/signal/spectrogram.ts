@@ -1,5 +1,6 @@
 import { WORKING_RATE_HZ } from './decimate.ts';
-import { createFft } from './fft.ts';
+import type { Kernel } from './kernel/kernel.ts';
+import { FRAMES_AT_ONCE } from './kernel/kernel.ts';
 
 /** Samples of a frame (32 ms) and between frames, at the working rate. */
 export const FRAME = 256;
@@ -8,51 +9,22 @@ export const BIN_HZ = WORKING_RATE_HZ / FRAME;
 /** Bins that are looked at: 281 to 3125 Hz. */
 export const FIRST_BIN = 9;
 export const BINS = 92;
+/** Samples from the first frame's begin to the last one's end, of those that are analysed at once. */
+export const FRAMES_SPAN = FRAME + (FRAMES_AT_ONCE - 1) * HOP;
 
 export interface Spectrograph {
-  /** Power in `BINS` bins from `FIRST_BIN` on, of the two frames last analysed. */
-  readonly first: Float64Array;
-  readonly second: Float64Array;
-  /** Analyses the two frames that begin at `at` and at `at + HOP`. */
+  /** Power in `BINS` bins from `FIRST_BIN` on of each of the frames last analysed, `FRAMES_AT_ONCE` of them. */
+  readonly powers: readonly Float32Array[];
+  /** Analyses the frames that begin at `at`, `at + HOP` and so on. */
   analyse(samples: Float32Array, at: number): void;
 }
 
-/** Hann-windowed power spectra. Two real frames share one complex transform. */
-export function createSpectrograph(): Spectrograph {
-  const window = new Float64Array(FRAME);
-  for (let i = 0; i < FRAME; i++) window[i] = 0.5 - 0.5 * Math.cos((2 * Math.PI * i) / FRAME);
-  const fft = createFft(FRAME);
-  const first = new Float64Array(BINS);
-  const second = new Float64Array(BINS);
+/** Hann-windowed power spectra. */
+export function createSpectrograph(kernel: Kernel): Spectrograph {
+  const window = Float32Array.from({ length: FRAME }, (_, i) => 0.5 - 0.5 * Math.cos((2 * Math.PI * i) / FRAME));
+  const powers = Array.from({ length: FRAMES_AT_ONCE }, () => new Float32Array(BINS));
   return {
-    first,
-    second,
-    analyse(samples, at) {
-      weigh(samples, at, window, fft.input);
-      fft.run();
-      takePowers(fft.output, first, second);
-    },
+    powers,
+    analyse: (samples, at) => kernel.framePowers(samples, at, { window, firstBin: FIRST_BIN }, powers),
   };
-}
-
-function weigh(samples: Float32Array, at: number, window: Float64Array, pairs: Float64Array): void {
-  for (let i = 0; i < FRAME; i++) {
-    const weight = window[i];
-    pairs[2 * i] = weight * samples[at + i];
-    pairs[2 * i + 1] = weight * samples[at + i + HOP];
-  }
-}
-
-/** With the frames as real and imaginary part, F1 = (X[k] + X*[N-k]) / 2 and F2 = (X[k] - X*[N-k]) / 2j. */
-function takePowers(spectrum: Float64Array, first: Float64Array, second: Float64Array): void {
-  for (let k = 0; k < BINS; k++) {
-    const at = 2 * (FIRST_BIN + k);
-    const mirror = 2 * (FRAME - FIRST_BIN - k);
-    const sumRe = spectrum[at] + spectrum[mirror];
-    const sumIm = spectrum[at + 1] + spectrum[mirror + 1];
-    const lessRe = spectrum[at] - spectrum[mirror];
-    const lessIm = spectrum[at + 1] - spectrum[mirror + 1];
-    first[k] = (sumRe * sumRe + lessIm * lessIm) / 4;
-    second[k] = (sumIm * sumIm + lessRe * lessRe) / 4;
-  }
 }

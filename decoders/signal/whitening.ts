@@ -39,7 +39,7 @@ export function leaveOut({ reach, share }: Neighbourhood, lines: Uint8Array): vo
  * thresholds are constants.
  */
 export function addWhitened(
-  power: Float64Array,
+  power: Float32Array,
   lines: Uint8Array,
   neighbourhood: Neighbourhood,
   sums: Float32Array,
@@ -48,7 +48,7 @@ export function addWhitened(
 }
 
 function whiten(
-  power: Float64Array,
+  power: Float32Array,
   lines: Uint8Array,
   reach: number,
   prefix: Float64Array,

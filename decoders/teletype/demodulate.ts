@@ -77,7 +77,7 @@ function demodulateAs(input: DemodulationInput, acquisition: Acquisition): Demod
     (to - startSeconds) * sampleRateHz,
   );
   const tuned = tune({ ...input, samples }, acquisition, from, to);
-  let elements = new BurstElements(tuned.baseband, tuned.tones, elementSeconds);
+  const elements = new BurstElements(tuned.baseband, tuned.tones, elementSeconds);
   elements.guessLevel(from, to);
   let characterSeconds = acquisition.characterPeriodSeconds;
   const clocked = (): Slots | null => slotsByClock(elements, acquisition, startSeconds, endSeconds);
@@ -95,7 +95,7 @@ function demodulateAs(input: DemodulationInput, acquisition: Acquisition): Demod
       markOffsetHz: elements.tones.markOffsetHz + clamp(isShiftKnown ? common : left.markOffsetHz, most),
       spaceOffsetHz: elements.tones.spaceOffsetHz + clamp(isShiftKnown ? common : left.spaceOffsetHz, most),
     };
-    elements = new BurstElements(tuned.baseband, tones, elementSeconds, elements.level);
+    elements.tuneTo(tones);
     elements.fitLevel(times, known, 1);
     characterSeconds = slots.characterSeconds;
     const before = slots.starts;
@@ -198,13 +198,19 @@ interface Slots {
   readonly mostlyRegular: boolean;
 }
 
+/** Evidence of a whole burst, kept from one to the next. */
+let grid = createGrid(0);
+
+function createGrid(count: number): Record<'mark' | 'space' | 'rest', Float64Array> {
+  return { mark: new Float64Array(count), space: new Float64Array(count), rest: new Float64Array(count) };
+}
+
 function findSlots(elements: BurstElements, fromSeconds: number, toSeconds: number, characterSeconds: number): Slots {
   const characterSteps = Math.round((characterSeconds * STEPS_PER_ELEMENT) / elements.elementSeconds);
   const stepSeconds = characterSeconds / characterSteps;
   const count = Math.max(1, Math.floor((toSeconds - fromSeconds) / stepSeconds));
-  const mark = new Float64Array(count);
-  const space = new Float64Array(count);
-  const rest = new Float64Array(count);
+  if (grid.mark.length < count) grid = createGrid(count);
+  const [mark, space, rest] = [grid.mark, grid.space, grid.rest].map((row) => row.subarray(0, count));
   elements.evidenceGrid(fromSeconds, stepSeconds, mark, space);
   elements.restGrid(fromSeconds, stepSeconds, rest);
   const evidence = { mark, space, rest, count };

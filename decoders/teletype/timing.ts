@@ -47,17 +47,17 @@ const NO_CHARACTER = -1;
 export function findTiming(evidence: TimingEvidence, model: TimingModel): TimingPath {
   const { count } = evidence;
   const steps = Math.round(model.characterSteps);
-  const either = eitherEvidence(evidence);
-  const character = characterEvidence(evidence, either);
-  const unstructured = unstructuredEvidence(either);
-  const rest = restEvidence(evidence);
-  // A character may start here: best score so far, and where it came from (a grid index, or outside, or idle).
-  const start = new Float64Array(count + 1).fill(Number.NEGATIVE_INFINITY);
-  const startFrom = new Int32Array(count + 1).fill(FROM_OUTSIDE);
-  const idle = new Float64Array(count + 1).fill(Number.NEGATIVE_INFINITY);
-  const idleFrom = new Int32Array(count + 1).fill(NO_CHARACTER);
-  const outside = new Float64Array(count + 1);
-  const outsideFrom = new Int32Array(count + 1).fill(NO_CHARACTER);
+  if (tables.start.length <= count) tables = createTables(count + 1);
+  const { either, sums, character, unstructured, rest, start, startFrom, idle, idleFrom, outside, outsideFrom } =
+    tables;
+  weighEither(evidence, either);
+  weighCharacters(evidence, either, character);
+  weighUnstructured(either, count, sums, unstructured);
+  sumRest(evidence, rest);
+  idle[0] = Number.NEGATIVE_INFINITY;
+  idleFrom[0] = NO_CHARACTER;
+  outside[0] = 0;
+  outsideFrom[0] = NO_CHARACTER;
   let baseline = 0;
   for (let g = 0; g <= count; g++) {
     if (g > 0) {
@@ -106,11 +106,17 @@ export function findTiming(evidence: TimingEvidence, model: TimingModel): Timing
     start[g] = best;
     startFrom[g] = from;
   }
-  return trace(count, baseline, { character, start, startFrom, idle, idleFrom, outside, outsideFrom });
+  return trace(count, baseline);
 }
 
+/** One value a grid point, and one more. */
 interface Tables {
+  readonly either: Float64Array;
+  readonly sums: Float64Array;
   readonly character: Float64Array;
+  readonly unstructured: Float64Array;
+  readonly rest: Float64Array;
+  /** A character may start here: best score so far, and where it came from (a grid index, or outside, or idle). */
   readonly start: Float64Array;
   readonly startFrom: Int32Array;
   readonly idle: Float64Array;
@@ -119,7 +125,26 @@ interface Tables {
   readonly outsideFrom: Int32Array;
 }
 
-function trace(count: number, baseline: number, tables: Tables): TimingPath {
+/** Kept from burst to burst: fresh memory for each would cost more than what is done with it. */
+let tables = createTables(0);
+
+function createTables(length: number): Tables {
+  return {
+    either: new Float64Array(length),
+    sums: new Float64Array(length),
+    character: new Float64Array(length),
+    unstructured: new Float64Array(length),
+    rest: new Float64Array(length),
+    start: new Float64Array(length),
+    startFrom: new Int32Array(length),
+    idle: new Float64Array(length),
+    idleFrom: new Int32Array(length),
+    outside: new Float64Array(length),
+    outsideFrom: new Int32Array(length),
+  };
+}
+
+function trace(count: number, baseline: number): TimingPath {
   // The recording may end outside, at rest, or within the last character's stop.
   let score = tables.outside[count];
   let at = tables.outsideFrom[count];
@@ -150,19 +175,21 @@ function trace(count: number, baseline: number, tables: Tables): TimingPath {
 }
 
 /** Evidence of an element that may be mark or space. */
-function eitherEvidence({ mark, space, count }: TimingEvidence): Float64Array {
-  const out = new Float64Array(count);
+function weighEither({ mark, space, count }: TimingEvidence, out: Float64Array): void {
   for (let g = 0; g < count; g++) out[g] = logAverage(mark[g], space[g]);
-  return out;
 }
 
 /** Evidence of one character starting at each grid point: space, five of either, mark. */
-export function characterEvidence(
-  evidence: TimingEvidence,
-  either: Float64Array = eitherEvidence(evidence),
-): Float64Array {
-  const { mark, space, count } = evidence;
-  const out = new Float64Array(count + 1).fill(Number.NEGATIVE_INFINITY);
+export function characterEvidence(evidence: TimingEvidence): Float64Array {
+  const either = new Float64Array(evidence.count);
+  const out = new Float64Array(evidence.count + 1);
+  weighEither(evidence, either);
+  weighCharacters(evidence, either, out);
+  return out;
+}
+
+function weighCharacters({ mark, space, count }: TimingEvidence, either: Float64Array, out: Float64Array): void {
+  out.fill(Number.NEGATIVE_INFINITY, Math.max(0, count - 6 * STEPS_PER_ELEMENT), count + 1);
   const s = STEPS_PER_ELEMENT;
   for (let g = 0; g + 6 * s < count; g++) {
     out[g] =
@@ -174,14 +201,12 @@ export function characterEvidence(
       either[g + 5 * s] +
       mark[g + 6 * s];
   }
-  return out;
 }
 
 /** Evidence of rest (mark) summed from the first grid point. */
-function restEvidence(evidence: TimingEvidence): Float64Array {
-  const out = new Float64Array(evidence.count + 1);
-  for (let g = 0; g < evidence.count; g++) out[g + 1] = out[g] + evidence.rest[g];
-  return out;
+function sumRest({ rest, count }: TimingEvidence, out: Float64Array): void {
+  out[0] = 0;
+  for (let g = 0; g < count; g++) out[g + 1] = out[g] + rest[g];
 }
 
 /** Unstructured keying is told from noise over so many elements: point by point, noise would always look a bit keyed. */
@@ -190,18 +215,15 @@ const ELEMENTS_TO_TELL = 12;
 const UNSTRUCTURED_SHARE = 0.75;
 
 /** Evidence a grid step of anything without start-stop structure: noise, or tones keyed at random. */
-function unstructuredEvidence(either: Float64Array): Float64Array {
-  const count = either.length;
-  const sums = new Float64Array(count + 1);
+function weighUnstructured(either: Float64Array, count: number, sums: Float64Array, out: Float64Array): void {
+  sums[0] = 0;
   for (let g = 0; g < count; g++) sums[g + 1] = sums[g] + either[g];
   const half = (ELEMENTS_TO_TELL * STEPS_PER_ELEMENT) / 2;
-  const out = new Float64Array(count);
   for (let g = 0; g < count; g++) {
     const from = Math.max(0, g - half);
     const to = Math.min(count, g + half);
     out[g] = (UNSTRUCTURED_SHARE * Math.max(0, (sums[to] - sums[from]) / (to - from))) / STEPS_PER_ELEMENT;
   }
-  return out;
 }
 
 function logAverage(a: number, b: number): number {

@@ -31,6 +31,15 @@ export interface SymmetricFilter {
   readonly step: 1 | 2;
 }
 
+/** Frames of as many samples as the window has, a power of four, each beginning half a frame after the last. */
+export interface Frames {
+  readonly window: Float32Array;
+  readonly firstBin: number;
+}
+
+/** Frames that are analysed at once. */
+export const FRAMES_AT_ONCE = 8;
+
 /** The phase is a quadratic in time: phase + turn n + twist n^2 / 2 radians at sample n. */
 export interface Oscillator {
   readonly phase: number;
@@ -55,6 +64,11 @@ export interface Kernel {
    * neighbouring sums may be added to longer ones.
    */
   correlateTones(samples: Float32Array, slots: Slots, tones: readonly Tone[]): void;
+  /**
+   * Power spectra of the `FRAMES_AT_ONCE` frames from `at` on, from bin `firstBin` on as many bins as each of `powers` holds,
+   * a multiple of four.
+   */
+  framePowers(samples: Float32Array, at: number, frames: Frames, powers: readonly Float32Array[]): void;
   /** Makes `outputs` outputs of a filter. */
   filterDown(filter: SymmetricFilter, samples: Float32Array, outputs: number, output: Float32Array): void;
   /**

@@ -1,4 +1,4 @@
-import type { CellRows, Kernel, Oscillator, Slots, SymmetricFilter, Tone } from './kernel.ts';
+import type { CellRows, Frames, Kernel, Oscillator, Slots, SymmetricFilter, Tone } from './kernel.ts';
 import { oscillatorAt, RENEW_SAMPLES } from './oscillator.ts';
 import { SIMD_MODULE } from './simd-module.ts';
 import { slotsPerGroup, stepAt } from './tone-groups.ts';
@@ -16,6 +16,19 @@ interface SimdFunctions {
     im: number,
     sumRe: number,
     sumIm: number,
+  ): void;
+  framePowers(
+    samples: number,
+    size: number,
+    window: number,
+    turns: number,
+    re: number,
+    im: number,
+    otherRe: number,
+    otherIm: number,
+    firstBin: number,
+    bins: number,
+    powers: number,
   ): void;
   filterDown(
     samples: number,
@@ -92,6 +105,8 @@ class SimdKernel implements Kernel {
   private floats: Float32Array;
   private doubles: Float64Array;
   private integers: Int32Array;
+  /** See `turnsOver`. */
+  private turns: Float32Array = new Float32Array(0);
   /** Where the next array begins. */
   private top = 0;
 
@@ -129,6 +144,32 @@ class SimdKernel implements Kernel {
       this.functions.correlateTone(from, slotSamples, count, group, turns, exact, re, im, sumRe, sumIm);
       tone.sums.re.set(this.doubles.subarray(sumRe >> 3, (sumRe >> 3) + count));
       tone.sums.im.set(this.doubles.subarray(sumIm >> 3, (sumIm >> 3) + count));
+    }
+  }
+
+  framePowers(samples: Float32Array, at: number, frames: Frames, powers: readonly Float32Array[]): void {
+    const size = frames.window.length;
+    const bins = powers[0].length;
+    const length = ((powers.length + 1) * size) / 2;
+    if (this.turns.length !== 2 * size) this.turns = turnsOver(size);
+    this.top = 0;
+    const from = this.place(4 * length);
+    const window = this.place(4 * size);
+    const turns = this.place(8 * size);
+    const re = this.place(16 * size);
+    const im = this.place(16 * size);
+    const otherRe = this.place(16 * size);
+    const otherIm = this.place(16 * size);
+    const to = this.place(4 * powers.length * bins);
+    this.reserve();
+    const { floats } = this;
+    floats.set(samples.subarray(at, at + length), from >> 2);
+    floats.set(frames.window, window >> 2);
+    floats.set(this.turns, turns >> 2);
+    this.functions.framePowers(from, size, window, turns, re, im, otherRe, otherIm, frames.firstBin, bins, to);
+    for (let i = 0; i < powers.length; i++) {
+      const row = (to >> 2) + i * bins;
+      powers[i].set(floats.subarray(row, row + bins));
     }
   }
 
@@ -253,4 +294,12 @@ class SimdKernel implements Kernel {
     this.doubles = new Float64Array(this.memory.buffer);
     this.integers = new Int32Array(this.memory.buffer);
   }
+}
+
+/** cos and -sin of k whole turns over `size`, pair by pair. */
+function turnsOver(size: number): Float32Array {
+  return Float32Array.from({ length: 2 * size }, (_, i) => {
+    const angle = (2 * Math.PI * (i >> 1)) / size;
+    return i % 2 === 0 ? Math.cos(angle) : -Math.sin(angle);
+  });
 }

@@ -10,7 +10,7 @@ const LINE_BIN = 40;
 function feed(blocks: number, isOn: (block: number) => boolean, spareEvery = 0) {
   const builder = createBlockBuilder();
   const random = new Random(6);
-  const power = new Float64Array(BINS);
+  const power = new Float32Array(BINS);
   const lineStates: boolean[] = [];
   for (let block = 0; block < blocks; block++) {
     for (let frame = 0; frame < BLOCK_FRAMES; frame++) {

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { BINS, createSpectrograph } from '../../../decoders/signal/spectrogram.ts';
+import { FRAMES_AT_ONCE, usualKernel } from '../../../decoders/signal/kernel/kernel.ts';
+import { BINS, createSpectrograph, FRAMES_SPAN } from '../../../decoders/signal/spectrogram.ts';
 import {
   addWhitened,
   CELL_LIMIT,
@@ -11,7 +12,7 @@ import { Random } from '../../../decoders/simulate/random.ts';
 
 const NO_LINES = new Uint8Array(BINS);
 
-function whitened(power: Float64Array, reach = 12, lines = NO_LINES): Float32Array {
+function whitened(power: Float32Array, reach = 12, lines = NO_LINES): Float32Array {
   const neighbourhood = createNeighbourhood(reach);
   leaveOut(neighbourhood, lines);
   const sums = new Float32Array(BINS);
@@ -19,9 +20,9 @@ function whitened(power: Float64Array, reach = 12, lines = NO_LINES): Float32Arr
   return sums;
 }
 
-function noisePower(seed: number): Float64Array {
+function noisePower(seed: number): Float32Array {
   const random = new Random(seed);
-  return Float64Array.from({ length: BINS }, () => -Math.log(1 - random.uniform()));
+  return Float32Array.from({ length: BINS }, () => -Math.log(1 - random.uniform()));
 }
 
 describe.each([
@@ -31,16 +32,15 @@ describe.each([
 ])('about each bin $reach on either side', ({ reach, mean }) => {
   test('noise of any level averages what it should, near what stands for cells that are not there', () => {
     const random = new Random(reach);
-    const spectrograph = createSpectrograph();
+    const spectrograph = createSpectrograph(usualKernel());
     const frames = 3000;
     for (const level of [0.001, 0.5]) {
       const sums = new Float32Array(BINS);
       const neighbourhood = createNeighbourhood(reach);
-      for (let frame = 0; frame < frames; frame += 2) {
-        const samples = Float32Array.from({ length: 512 }, () => level * random.gaussian());
+      for (let frame = 0; frame < frames; frame += FRAMES_AT_ONCE) {
+        const samples = Float32Array.from({ length: FRAMES_SPAN }, () => level * random.gaussian());
         spectrograph.analyse(samples, 0);
-        addWhitened(spectrograph.first, NO_LINES, neighbourhood, sums);
-        addWhitened(spectrograph.second, NO_LINES, neighbourhood, sums);
+        for (const power of spectrograph.powers) addWhitened(power, NO_LINES, neighbourhood, sums);
       }
       expect(Math.abs(sums.reduce((sum, x) => sum + x, 0) / BINS / frames - mean)).toBeLessThan(0.005);
       // No bin is favoured, those at the ends neither.
@@ -51,7 +51,7 @@ describe.each([
 
   test('silence and flat spectra are plain, whatever their level', () => {
     for (const level of [0, 1e-12, 1e-6, 1, 1e6]) {
-      for (const cell of whitened(new Float64Array(BINS).fill(level), reach)) expect(cell).toBeCloseTo(1, 6);
+      for (const cell of whitened(new Float32Array(BINS).fill(level), reach)) expect(cell).toBeCloseTo(1, 6);
     }
   });
 

@@ -3,6 +3,7 @@ import { boxMean } from './boxes.ts';
 import { correlateTone } from './correlate.ts';
 import { filterDown } from './filter.ts';
 import { mixDown } from './mix-down.ts';
+import { framePowers } from './spectra.ts';
 
 /** Runs everywhere, and says what the other kernel must give. */
 export const plainKernel: Kernel = {
@@ -10,6 +11,7 @@ export const plainKernel: Kernel = {
     for (const tone of tones) correlateTone(samples, slots, tone);
   },
   filterDown,
+  framePowers,
   mixDown,
   boxMeans(rows, first, shears, means) {
     for (let i = 0; i < shears.length; i++) boxMean(rows, first, shears[i], means[i]);

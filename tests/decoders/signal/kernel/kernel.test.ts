@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { createAcquirer } from '../../../../decoders/signal/acquirer.ts';
 import { createToneSums } from '../../../../decoders/signal/envelopes.ts';
 import type { Kernel, Slots } from '../../../../decoders/signal/kernel/kernel.ts';
-import { usualKernel } from '../../../../decoders/signal/kernel/kernel.ts';
+import { FRAMES_AT_ONCE, usualKernel } from '../../../../decoders/signal/kernel/kernel.ts';
 import { plainKernel } from '../../../../decoders/signal/kernel/plain/plain-kernel.ts';
 import { createSimdKernel } from '../../../../decoders/signal/kernel/simd-kernel.ts';
 import type { Acquisition } from '../../../../decoders/signal/types.ts';
@@ -88,6 +88,25 @@ describe.each(Object.entries(KERNELS))('the %s kernel', (_, kernel) => {
         expect(Math.abs(output[n] - sum)).toBeLessThan(2e-5);
       }
       expect(output[made]).toBe(7);
+    }
+  });
+
+  test('gives the power of frames that overlap by half', () => {
+    const size = 64;
+    const window = Float32Array.from({ length: size }, (_, i) => 0.5 - 0.5 * Math.cos((2 * Math.PI * i) / size));
+    const samples = noise(400, 9);
+    const powers = Array.from({ length: FRAMES_AT_ONCE }, () => new Float32Array(24));
+    kernel.framePowers(samples, 7, { window, firstBin: 5 }, powers);
+    for (let frame = 0; frame < powers.length; frame++) {
+      for (let k = 0; k < 24; k++) {
+        let [re, im] = [0, 0];
+        for (let i = 0; i < size; i++) {
+          const x = window[i] * samples[7 + (frame * size) / 2 + i];
+          re += x * Math.cos((2 * Math.PI * (5 + k) * i) / size);
+          im -= x * Math.sin((2 * Math.PI * (5 + k) * i) / size);
+        }
+        expect(Math.abs(powers[frame][k] - re * re - im * im)).toBeLessThan(1e-4);
+      }
     }
   });
 
