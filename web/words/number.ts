@@ -1,5 +1,6 @@
 const MINUS = '\u2212';
 const NARROW_SPACE = '\u202f';
+const JOINED_SPACE = '\u00a0';
 
 /** Significant digits of a number of which the definition says nothing. */
 const USUAL_DIGITS = 4;
@@ -31,12 +32,27 @@ export function unitText(unit: string): string {
   return unit;
 }
 
+/** A number as a frame's field holds it, every digit of it. */
+export function rawText(value: number): string {
+  return String(value).replace('-', MINUS);
+}
+
+/** A level, `Eb/N0 6.3 dB`, that no line end tears apart. */
+export function ebN0Text(ebN0Db: number): string {
+  return `Eb/N0${JOINED_SPACE}${valueText(ebN0Db, 'dB', 1)}`;
+}
+
 /** A probability in words short enough for a line: never rounded up to certainty. */
 export function confidenceText(confidence: number): string {
-  if (confidence >= 1) return '100 %';
-  if (confidence > 0.9995) return 'over 99.9 %';
-  if (confidence > 0.99) return `${(Math.floor(confidence * 1000) / 10).toFixed(1)} %`;
-  return `${Math.floor(confidence * 100)} %`;
+  return `${percentText(confidence)}${NARROW_SPACE}%`;
+}
+
+function percentText(confidence: number): string {
+  if (confidence >= 1) return '100';
+  if (confidence > 0.9995) return 'over 99.9';
+  if (confidence > 0.99) return (Math.floor(confidence * 1000) / 10).toFixed(1);
+  if (confidence < 0.01) return 'under 1';
+  return String(Math.floor(confidence * 100));
 }
 
 /** Whole things counted: `1 frame`, `12 frames`, `no frames`. */

@@ -19,7 +19,7 @@ describe('the tape', () => {
     const [shift, q, a] = root.querySelectorAll('g');
     expect(q?.getAttribute('class')).toBe('sure');
     expect(a?.getAttribute('class')).toBe('doubtful');
-    expect(a?.querySelector('title')?.textContent).toBe('A, 40 %, at 0:01.3');
+    expect(a?.querySelector('title')?.textContent).toBe('A, 40\u202f%, at 0:01.3');
     expect(shift?.querySelector('title')?.textContent).toContain('shift');
   });
 

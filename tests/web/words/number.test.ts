@@ -1,11 +1,26 @@
 // @vitest-environment node
 import { describe, expect, it } from 'vitest';
-import { bytesText, confidenceText, countText, numberText, valueText } from '../../../web/words/number.ts';
+import {
+  bytesText,
+  confidenceText,
+  countText,
+  ebN0Text,
+  numberText,
+  rawText,
+  valueText,
+} from '../../../web/words/number.ts';
+
+const N = '\u202f';
 
 describe('numbers in print', () => {
   it('keeps the decimals of the definition', () => {
     expect(numberText(7.9, 2)).toBe('7.90');
     expect(numberText(494.4, 0)).toBe('494');
+  });
+
+  it('has a true minus in front of raw values and levels', () => {
+    expect(rawText(-130.25)).toBe('\u2212130.25');
+    expect(ebN0Text(-3.14)).toBe(`Eb/N0\u00a0\u22123.1${N}dB`);
   });
 
   it('shows four significant digits where the definition says nothing', () => {
@@ -38,10 +53,11 @@ describe('numbers in print', () => {
 
 describe('a probability', () => {
   it('is never rounded up to certainty', () => {
-    expect(confidenceText(0.99999)).toBe('over 99.9 %');
-    expect(confidenceText(0.9989)).toBe('99.8 %');
-    expect(confidenceText(0.619)).toBe('61 %');
-    expect(confidenceText(1)).toBe('100 %');
+    expect(confidenceText(0.99999)).toBe(`over 99.9${N}%`);
+    expect(confidenceText(0.9989)).toBe(`99.8${N}%`);
+    expect(confidenceText(0.619)).toBe(`61${N}%`);
+    expect(confidenceText(1)).toBe(`100${N}%`);
+    expect(confidenceText(0.0003)).toBe(`under 1${N}%`);
   });
 });
 

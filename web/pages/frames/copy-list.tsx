@@ -1,7 +1,7 @@
 import type { FrameDetail } from '../../../server/http/messages.ts';
 import { TrustMark, UnvouchedMark } from '../../marks/trust-mark.tsx';
 import { hrefOf } from '../../shell/missions.ts';
-import { confidenceText } from '../../words/number.ts';
+import { confidenceText, ebN0Text } from '../../words/number.ts';
 import { positionText } from '../../words/time.ts';
 
 type Copy = Extract<FrameDetail['origin'], { source: 'recording' }>['copies'][number];
@@ -29,7 +29,7 @@ export function CopyList({
           <a href={hrefOf('recordings', copy.recording, { frame })}>
             {copy.recording} at {positionText(copy.startSeconds)}
           </a>
-          , Eb/N0 {copy.ebN0Db.toFixed(1)} dB
+          , {ebN0Text(copy.ebN0Db)}
           <p class="faint">
             <Alone copy={copy} text={text} />
           </p>

@@ -1,4 +1,4 @@
-import { confidenceText } from '../../words/number.ts';
+import { confidenceText, rawText } from '../../words/number.ts';
 
 interface Field {
   readonly raw: number | string | null;
@@ -28,7 +28,7 @@ export function FieldTable({ fields }: { readonly fields: Readonly<Record<string
             <tr key={name}>
               <th scope="row">{name}</th>
               <td>{text === '' ? <span class="faint">unreadable</span> : <code>{text}</code>}</td>
-              <td class="number">{raw ?? 'no value'}</td>
+              <td class="number">{typeof raw === 'number' ? rawText(raw) : (raw ?? 'no value')}</td>
               <td class="number">{confidenceText(confidence)}</td>
             </tr>
           ))}

@@ -2,6 +2,7 @@ import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import type { RecordingBurst } from '../../../server/http/messages.ts';
 import { tapeColumns } from '../../tape/columns.ts';
 import { Tape } from '../../tape/tape.tsx';
+import { ebN0Text, numberText } from '../../words/number.ts';
 import { parseTime, positionText, utcText } from '../../words/time.ts';
 import { BurstFrameView } from './burst-frame-view.tsx';
 
@@ -48,8 +49,8 @@ export function BurstView({
           <span>mark {burst.markHz.toFixed(0)} Hz</span>
           <span>space {burst.spaceHz.toFixed(0)} Hz</span>
           <span>{burst.stopElements} stop elements</span>
-          {Math.abs(burst.driftHzPerSecond) >= 0.5 && <span>drift {burst.driftHzPerSecond.toFixed(1)} Hz/s</span>}
-          <span>Eb/N0 {burst.ebN0Db.toFixed(1)} dB</span>
+          {Math.abs(burst.driftHzPerSecond) >= 0.5 && <span>drift {numberText(burst.driftHzPerSecond, 1)} Hz/s</span>}
+          <span>{ebN0Text(burst.ebN0Db)}</span>
         </p>
       </header>
       {columns.length > 0 && <Tape columns={columns} label={`Tape: ${burst.text}`} picked={picked} />}
