@@ -1,11 +1,19 @@
 import type { AudioProblem } from '../../decoders/audio/types.ts';
-import type { FrameWithReadings } from '../../decoders/decode.ts';
+import type { BeaconPresence, FrameWithReadings } from '../../decoders/decode.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
 import type { Burst } from '../../decoders/teletype/types.ts';
 import type { CurrentMission } from '../missions/catalog.ts';
 import type { Services } from '../services.ts';
 import { packSoft, unpackSoft } from '../store/pack/soft.ts';
-import type { Dating, DecodingResult, Failure, Phase, StoredBurst, StoredRecording } from '../store/records.ts';
+import type {
+  Dating,
+  DecodingResult,
+  Failure,
+  Phase,
+  StoredBurst,
+  StoredPresence,
+  StoredRecording,
+} from '../store/records.ts';
 import { isoTimeOrNull, plausibleReception } from '../time.ts';
 import { type HeardPart, type Hearing, partRead, stretchOf } from '../transmissions/hearing.ts';
 import { changesByDecoding, whileFramesStand } from '../transmissions/regroup.ts';
@@ -92,6 +100,7 @@ async function resultOf(
     dating,
     audio: { encoding, sampleRateHz, channels, channel: summary.channel, seconds: summary.seconds, simulated },
     problems: [...summary.problems, ...problems],
+    presence: summary.presence.flatMap((presence) => presenceOf(presence, missions)),
     bursts: bursts.map(({ burst }) => burst),
     changes: await changesByDecoding(services, heard, bursts, hearings, simulated),
     finishedAt,
@@ -101,6 +110,11 @@ async function resultOf(
 /** What is stored of a burst, so that it is decided the same now and later. */
 function asStored(burst: Burst): Burst {
   return { ...burst, soft: unpackSoft(packSoft(burst.soft)) };
+}
+
+function presenceOf(presence: BeaconPresence, missions: readonly CurrentMission[]): StoredPresence[] {
+  const current = missions.find(({ mission }) => mission.id === presence.mission);
+  return current === undefined ? [] : [{ ...presence, version: current.version }];
 }
 
 /** What the sender said goes before what the file says. */

@@ -1,4 +1,5 @@
 import type { AudioProblem } from '../../decoders/audio/types.ts';
+import type { BeaconPresence } from '../../decoders/decode.ts';
 import type { Reading } from '../../decoders/engineering/types.ts';
 import type { DecodedFrame, Trust } from '../../decoders/frames/types.ts';
 import type { Burst } from '../../decoders/teletype/types.ts';
@@ -101,12 +102,20 @@ export interface Failure {
   readonly message: string;
 }
 
+/** A mission's beacon was there, too faint to be read. */
+export interface StoredPresence extends BeaconPresence {
+  /** Version of the definition that it was looked for by. */
+  readonly version: number;
+}
+
 export interface StoredRecording extends NewRecording {
   readonly id: number;
   readonly status: RecordingStatus;
   readonly failure: Failure | null;
   readonly audio: AudioFacts | null;
   readonly problems: readonly AudioProblem[];
+  /** Of missions of which no frame that counts was heard in it, there alone or elsewhere too. */
+  readonly presence: readonly StoredPresence[];
   readonly decoderVersion: number | null;
   readonly bursts: number;
   readonly frames: number;
@@ -210,6 +219,7 @@ export interface DecodingResult {
   readonly dating: Dating;
   readonly audio: AudioFacts;
   readonly problems: readonly AudioProblem[];
+  readonly presence: readonly StoredPresence[];
   /** In the order of the recording, which is their index. */
   readonly bursts: readonly Burst[];
   readonly changes: FrameChanges;

@@ -4,10 +4,8 @@ import { knownBeacons } from '../../decoders/frames/known-beacons.ts';
 import { renderFrame } from '../../decoders/frames/render.ts';
 import { MissionPresence } from '../../decoders/presence.ts';
 import type { Sighting } from '../../decoders/signal/known/search.ts';
-import { addNoiseAtEbN0 } from '../../decoders/simulate/channel.ts';
 import { Random } from '../../decoders/simulate/random.ts';
-import { keyBurst } from '../../decoders/simulate/transmitter.ts';
-import { encode } from '../../decoders/teletype/alphabets.ts';
+import { FAINT, faintPass } from './support/faint-pass.ts';
 import { digitFrame, missionOf } from './support/missions.ts';
 import { type BurstEvent, decodeBytes } from './support/wav.ts';
 
@@ -15,30 +13,9 @@ const RATE_HZ = 8000;
 const INTERVAL_SECONDS = 25;
 const MISSION = missionOf({ a: digitFrame('crc-16/ibm-3740') }, { intervalSeconds: INTERVAL_SECONDS });
 
-/** Ten transmissions at an interval of 25.1 s, tones 17 Hz above what the mission says. */
-function recording(ebN0Db: number, seed: number): Uint8Array {
-  const random = new Random(seed);
-  const samples = new Float32Array(260 * RATE_HZ);
-  for (let k = 0; k < 10; k++) {
-    const values = Object.fromEntries(Array.from({ length: 9 }, (_, i) => [`f${i}`, random.integer(10_000)]));
-    const at = (4 + 25.1 * k + random.uniform(-0.01, 0.01)) * RATE_HZ;
-    const burst = keyBurst(encode(renderFrame(MISSION, 'a', values), 'ita2', { startShift: 'unknown' }), {
-      sampleRateHz: RATE_HZ,
-      baud: 500 / 11,
-      stopElements: 1.5,
-      markHz: 1292,
-      spaceHz: 1462,
-      amplitude: 0.02,
-      leadMarkElements: 9,
-      tailMarkElements: 9,
-      startOffsetSamples: at - Math.floor(at),
-      startPhaseRadians: random.uniform(0, 6),
-    });
-    for (let i = 0; i < burst.length; i++) samples[Math.floor(at) + i] += burst[i];
-  }
-  addNoiseAtEbN0(samples, { ebN0Db, baud: 500 / 11, sampleRateHz: RATE_HZ, signalPower: 2e-4, random });
-  return encodeWav(samples, { sampleRateHz: RATE_HZ, format: 'pcm16' });
-}
+const textOf = (random: Random) =>
+  renderFrame(MISSION, 'a', Object.fromEntries(Array.from({ length: 9 }, (_, i) => [`f${i}`, random.integer(10_000)])));
+const recording = (ebN0Db: number, seed: number) => faintPass(textOf, ebN0Db, seed);
 
 describe('a recording', () => {
   test('of a beacon at -3 dB says that it is there, where, and how faint', () => {
@@ -47,10 +24,10 @@ describe('a recording', () => {
     expect(summary.presence).toHaveLength(1);
     const [presence] = summary.presence;
     expect(presence.mission).toBe(MISSION.id);
-    expect(Math.abs(presence.markHz - 1292)).toBeLessThan(12);
+    expect(Math.abs(presence.markHz - FAINT.markHz)).toBeLessThan(12);
     expect(presence.spaceHz - presence.markHz).toBeCloseTo(170, 6);
     expect(presence.ebN0Db).toBeCloseTo(-3, 0);
-    expect(presence.intervalSeconds).toBeCloseTo(25.1, 1);
+    expect(presence.intervalSeconds).toBeCloseTo(FAINT.intervalSeconds, 1);
     expect(presence.transmissions).toBeGreaterThanOrEqual(6);
     expect(presence.falseAlarmProbability).toBeLessThan(1e-3);
   });

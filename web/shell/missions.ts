@@ -18,6 +18,11 @@ export const mission = computed<MissionSummary | null>(() => {
   return (named === null ? all[0] : all.find(({ id }) => id === named)) ?? null;
 });
 
+/** What a mission is called; its id until that is known. */
+export function missionName(id: string): string {
+  return missions.value?.find((one) => one.id === id)?.name ?? id;
+}
+
 const PHASES: readonly Phase[] = ['flight', 'rehearsal', 'bench'];
 
 /** The phase being looked at; readings of different phases are never mixed. */

@@ -1,10 +1,10 @@
 import type { Recording } from '../../server/http/messages.ts';
 import { countText } from './number.ts';
 
-type Outcome = Pick<Recording, 'status' | 'progress' | 'bursts' | 'frames'>;
+type Outcome = Pick<Recording, 'status' | 'progress' | 'bursts' | 'frames' | 'presence'>;
 
 /** What became of a recording, short enough for a list. */
-export function outcomeText({ status, progress, bursts, frames }: Outcome): string {
+export function outcomeText({ status, progress, bursts, frames, presence }: Outcome): string {
   switch (status) {
     case 'waiting':
       return 'waits for its turn';
@@ -13,7 +13,12 @@ export function outcomeText({ status, progress, bursts, frames }: Outcome): stri
     case 'failed':
       return 'could not be decoded';
     case 'decoded':
-      return bursts === 0 ? 'no keyed burst found' : `${countText(bursts, 'burst')}, ${countText(frames, 'frame')}`;
+      return (
+        [
+          ...(bursts > 0 ? [`${countText(bursts, 'burst')}, ${countText(frames, 'frame')}`] : []),
+          ...(presence.length > 0 ? ['beacon present, not readable'] : []),
+        ].join('; ') || 'no keyed burst found'
+      );
   }
 }
 

@@ -59,6 +59,26 @@ export const RecordingProblem = Type.Object({
 });
 export type RecordingProblem = Static<typeof RecordingProblem>;
 
+/** A mission's beacon was there, too faint to be read: transmissions keyed as its own came at its interval. */
+export const RecordingPresence = Type.Object({
+  mission: MissionId,
+  version: Type.Integer({ minimum: 1, description: 'of the definition that it was looked for by' }),
+  markHz: Type.Number(),
+  spaceHz: Type.Number(),
+  ebN0Db: Type.Number({ description: 'mean over the transmissions that were made out' }),
+  transmissions: Type.Integer({ minimum: 1, description: 'transmissions that were made out' }),
+  firstSeconds: Type.Number(),
+  lastSeconds: Type.Number(),
+  intervalSeconds: Type.Number(),
+  falseAlarmProbability: Type.Number({
+    minimum: 0,
+    maximum: 1,
+    description:
+      'that noise alone shows as much; another sender of the same keying, tones, interval and similar text is no noise',
+  }),
+});
+export type RecordingPresence = Static<typeof RecordingPresence>;
+
 /** `GET /api/recordings/{id}` */
 export const Recording = Type.Object(
   {
@@ -95,6 +115,9 @@ export const Recording = Type.Object(
       }),
     ),
     problems: Type.Array(RecordingProblem),
+    presence: Type.Array(RecordingPresence, {
+      description: 'beacons that are present but not readable, of missions of which nothing was read',
+    }),
     decoderVersion: orNull(Type.Integer()),
     yours: Type.Boolean({ description: 'the key sent along may change, delete and see all of it' }),
   },

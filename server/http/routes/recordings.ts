@@ -29,13 +29,18 @@ import { recordingBurst } from '../views/tape-view.ts';
 import { visibleMission, visibleRecording } from '../visible.ts';
 
 const Params = Type.Object({ id: RecordingId });
+const NONE: ReadonlySet<string> = new Set();
 const readFields = formReader(RecordingFields);
 
 export function recordingRoutes(app: App, services: Services, jobs: JobRunner, changed: () => void): void {
   const { store, files, limits, clock } = services;
 
-  const view = (recording: StoredRecording, caller: Caller) =>
-    recordingView(recording, jobs.progressOf(recording.id), owns(caller, recording));
+  /** Private missions of which the caller may not know. */
+  const hiddenFrom = async (caller: Caller) => new Set(maySeePrivate(caller) ? [] : await store.privateMissions());
+  const view = (recording: StoredRecording, caller: Caller, hidden: ReadonlySet<string>) => {
+    const yours = owns(caller, recording);
+    return recordingView(recording, jobs.progressOf(recording.id), yours, yours ? NONE : hidden);
+  };
 
   app.post(
     '/api/recordings',
@@ -86,18 +91,19 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
     },
     async ({ query, caller }) => {
       const limit = query.limit ?? 50;
+      const hidden = await hiddenFrom(caller);
       const recordings = await store.recordings({
         // One more, to know whether more follow.
         limit: limit + 1,
         after: query.after === undefined ? null : afterOf(query.after),
         mission: query.mission === 'any' ? null : query.mission,
         station: query.station === undefined ? null : normalCallSign(query.station),
-        exceptMissions: maySeePrivate(caller) ? [] : await store.privateMissions(),
+        exceptMissions: [...hidden],
       });
       const page = recordings.slice(0, limit);
       const last = page.at(-1);
       return {
-        recordings: page.map((recording) => view(recording, caller)),
+        recordings: page.map((recording) => view(recording, caller, hidden)),
         next: recordings.length > limit && last !== undefined ? recordingId(last.id) : null,
       };
     },
@@ -106,7 +112,8 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
   app.get(
     '/api/recordings/:id',
     { schema: { summary: 'A recording', params: Params, response: { 200: Recording, '4xx': Problem } } },
-    async ({ params, caller }) => view(await visibleRecording(services, caller, params.id), caller),
+    async ({ params, caller }) =>
+      view(await visibleRecording(services, caller, params.id), caller, await hiddenFrom(caller)),
   );
 
   app.get(
@@ -121,7 +128,7 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
     async ({ params, caller }) => {
       const recording = await visibleRecording(services, caller, params.id);
       const whole = owns(caller, recording);
-      const hidden = new Set(whole || maySeePrivate(caller) ? [] : await store.privateMissions());
+      const hidden = whole ? NONE : await hiddenFrom(caller);
       const frames = (await store.framesOfRecording(recording.id)).filter(({ mission }) => !hidden.has(mission));
       const bursts = await store.bursts(recording.id);
       const heard = await Promise.all(
@@ -163,7 +170,7 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
             });
       await redateRecording(services, recording, dating);
       changed();
-      return view(await visibleRecording(services, caller, params.id), caller);
+      return view(await visibleRecording(services, caller, params.id), caller, NONE);
     },
   );
 

@@ -8,8 +8,14 @@ import type { Recording } from '../messages.ts';
  *
  * @param decoded share that is decoded while it is being decoded, 0..1.
  * @param yours whether the reader is its sender or of the team: others do not see what the sender called it.
+ * @param hidden missions that the reader must not know of.
  */
-export function recordingView(recording: StoredRecording, decoded: number, yours: boolean): Recording {
+export function recordingView(
+  recording: StoredRecording,
+  decoded: number,
+  yours: boolean,
+  hidden: ReadonlySet<string>,
+): Recording {
   const { status, failure, audio } = recording;
   return {
     id: recordingId(recording.id),
@@ -32,6 +38,7 @@ export function recordingView(recording: StoredRecording, decoded: number, yours
     fileName: yours ? recording.fileName : null,
     audio: audio === null ? null : { ...audio },
     problems: recording.problems.map((problem) => ({ ...problem })),
+    presence: recording.presence.filter(({ mission }) => !hidden.has(mission)).map((presence) => ({ ...presence })),
     decoderVersion: recording.decoderVersion,
     yours,
   };

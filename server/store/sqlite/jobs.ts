@@ -35,7 +35,7 @@ export function sqliteJobs(db: Database): JobStore {
   const recordingRow = db.prepare<[number], RecordingRow>(`select ${RECORDING_COLUMNS} from recordings r where id = ?`);
   const setDecoding = db.prepare<[number]>(`update recordings set status = 'decoding' where id = ?`);
   const setDecoded = db.prepare<[Record<string, string | number | null>]>(`
-    update recordings set status = 'decoded', failure = null, audio = @audio, problems = @problems,
+    update recordings set status = 'decoded', failure = null, audio = @audio, problems = @problems, presence = @presence,
       decoder_version = @decoderVersion, started_at = @startedAt, started_at_source = @startedAtSource,
       time_accuracy_seconds = @timeAccuracySeconds
     where id = @recording`);
@@ -79,6 +79,7 @@ export function sqliteJobs(db: Database): JobStore {
       recording,
       audio: JSON.stringify(result.audio),
       problems: JSON.stringify(result.problems),
+      presence: JSON.stringify(result.presence),
       decoderVersion: result.decoderVersion,
       startedAt: result.dating.startedAt,
       startedAtSource: result.dating.startedAtSource,

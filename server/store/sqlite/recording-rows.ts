@@ -1,10 +1,16 @@
 import type { RecordingStatus, StoredRecording } from '../records.ts';
-import { phaseOf } from './codes.ts';
+import { phaseOf, trustCode } from './codes.ts';
+
+/** A copy from elsewhere may have made a frame readable since: then its mission is no longer one that could not be read. */
+const PRESENCE = `(
+  select coalesce(json_group_array(json(value)), '[]') from json_each(r.presence) where not exists (
+    select 1 from copies c join frames f on f.id = c.frame join missions m on m.key = f.mission
+    where c.recording = r.id and m.id = json_extract(value, '$.mission') and f.trust > ${trustCode('doubtful')}))`;
 
 /** Columns of a recording, to be followed by `from recordings r ...`. */
 export const RECORDING_COLUMNS = `r.id, r.sha256, (select id from missions where key = r.mission) as mission, r.station,
   r.vouched, r.phase, r.uploaded_at, r.started_at, r.started_at_source, r.time_accuracy_seconds, r.bytes, r.file_name,
-  r.sender_key_hash, r.status, r.failure, r.audio, r.problems, r.decoder_version,
+  r.sender_key_hash, r.status, r.failure, r.audio, r.problems, ${PRESENCE} as presence, r.decoder_version,
   (select count(*) from bursts where recording = r.id) as bursts,
   (select count(distinct frame) from copies where recording = r.id) as frames`;
 
@@ -26,6 +32,7 @@ export interface RecordingRow {
   readonly failure: string | null;
   readonly audio: string | null;
   readonly problems: string;
+  readonly presence: string;
   readonly decoder_version: number | null;
   readonly bursts: number;
   readonly frames: number;
@@ -50,6 +57,7 @@ export function recordingOf(row: RecordingRow): StoredRecording {
     failure: row.failure === null ? null : JSON.parse(row.failure),
     audio: row.audio === null ? null : JSON.parse(row.audio),
     problems: JSON.parse(row.problems),
+    presence: JSON.parse(row.presence),
     decoderVersion: row.decoder_version,
     bursts: row.bursts,
     frames: row.frames,

@@ -16,6 +16,7 @@ function recording(change: Partial<StoredRecording> = {}): StoredRecording {
     failure: null,
     audio: null,
     problems: [],
+    presence: [],
     decoderVersion: 1,
     bursts: 0,
     frames: 0,

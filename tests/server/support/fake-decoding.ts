@@ -1,4 +1,4 @@
-import type { DecodeEvent, DecodeSummary, RecordingDecoder } from '../../../decoders/decode.ts';
+import type { BeaconPresence, DecodeEvent, DecodeSummary, RecordingDecoder } from '../../../decoders/decode.ts';
 import { AudioError } from '../../../decoders/errors.ts';
 import { matchFrames } from '../../../decoders/frames/match.ts';
 import { combineRepeats } from '../../../decoders/frames/repeats.ts';
@@ -20,6 +20,7 @@ export interface FakeRecording {
   readonly problems?: readonly string[];
   /** The decoder throws something that no recording should make it throw. */
   readonly broken?: boolean;
+  readonly presence?: readonly BeaconPresence[];
   readonly bursts?: readonly FakeBurst[];
 }
 
@@ -121,7 +122,7 @@ class FakeDecoder implements RecordingDecoder {
       seconds: 30,
       problems: (recording.problems ?? []).map((code) => ({ code, message: code, atSeconds: 1 })),
       channel: null,
-      presence: [],
+      presence: recording.presence ?? [],
     };
   }
 }

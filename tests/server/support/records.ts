@@ -1,3 +1,4 @@
+import type { BeaconPresence } from '../../../decoders/decode.ts';
 import type { Reading } from '../../../decoders/engineering/types.ts';
 import type { DecodedFrame } from '../../../decoders/frames/types.ts';
 import type { Burst } from '../../../decoders/teletype/types.ts';
@@ -68,6 +69,21 @@ export function burstOf(text: string, startSeconds = 2): Burst {
     text,
     alternativeText: null,
     characters: [...text].map((character, slot) => ({ text: character, slot, confidence: 0.999 })),
+  };
+}
+
+export function beaconPresence(change: Partial<BeaconPresence> = {}): BeaconPresence {
+  return {
+    mission: 'wren-1',
+    markHz: 1283.5,
+    spaceHz: 1453.5,
+    ebN0Db: -3.25,
+    transmissions: 8,
+    firstSeconds: 12.25,
+    lastSeconds: 432.5,
+    intervalSeconds: 60.04,
+    falseAlarmProbability: 1e-6,
+    ...change,
   };
 }
 
@@ -147,6 +163,7 @@ export function decodingResult(
     dating: { startedAt: NOON - 600_000, startedAtSource: 'sender', timeAccuracySeconds: 1 },
     audio: { encoding: 'wav pcm 16', sampleRateHz: 8000, channels: 1, channel: null, seconds: 30, simulated: false },
     problems: [],
+    presence: [],
     bursts: [burstOf('Q0WREN 7921')],
     changes: { ...NO_CHANGES, added: frames.map((frame) => heardFrame(frame, recording)) },
     finishedAt: NOON,

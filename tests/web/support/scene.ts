@@ -5,6 +5,7 @@ import type {
   ReadingSeries,
   Recording,
   RecordingBurst,
+  RecordingPresence,
 } from '../../../server/http/messages.ts';
 
 /** An invented moment, and what an invented satellite said then. */
@@ -116,8 +117,25 @@ export function recording(change: Partial<Recording> = {}): Recording {
     fileName: null,
     audio: { encoding: 'wav pcm 16', sampleRateHz: 48_000, channels: 1, channel: null, seconds: 10, simulated: false },
     problems: [],
+    presence: [],
     decoderVersion: 1,
     yours: false,
+    ...change,
+  };
+}
+
+export function presence(change: Partial<RecordingPresence> = {}): RecordingPresence {
+  return {
+    mission: 'dunlin-1',
+    version: 3,
+    markHz: 1283.4,
+    spaceHz: 1453.4,
+    ebN0Db: -3.14,
+    transmissions: 8,
+    firstSeconds: 12.25,
+    lastSeconds: 432.5,
+    intervalSeconds: 60.04,
+    falseAlarmProbability: 4.2e-5,
     ...change,
   };
 }

@@ -12,6 +12,7 @@ import { bytesText } from '../../words/number.ts';
 import { NO_BURST_ADVICE, outcomeText } from '../../words/outcome.ts';
 import { positionText, spanText } from '../../words/time.ts';
 import { BurstView } from './burst-view.tsx';
+import { PresenceNotice } from './presence-notice.tsx';
 import { StartTimeForm } from './start-time-form.tsx';
 import './recordings.css';
 
@@ -140,7 +141,10 @@ export default function RecordingPage({ id, frame }: { readonly id: string; read
         )}
         <RecordingFacts recording={recording} />
       </section>
-      {done && recording.bursts === 0 && <NoBurst />}
+      {recording.presence.map((presence) => (
+        <PresenceNotice key={presence.mission} presence={presence} />
+      ))}
+      {done && recording.bursts === 0 && recording.presence.length === 0 && <NoBurst />}
       {bursts.problem !== null && (
         <ProblemNotice problem={bursts.problem} doing="Its bursts could not be loaded" onRetry={bursts.reload} />
       )}

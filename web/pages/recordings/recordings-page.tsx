@@ -5,7 +5,7 @@ import { useNews } from '../../api/use-news.ts';
 import { useResource } from '../../api/use-resource.ts';
 import { Age } from '../../marks/moment.tsx';
 import { UnvouchedMark } from '../../marks/trust-mark.tsx';
-import { hrefOf, missions } from '../../shell/missions.ts';
+import { hrefOf, missionName } from '../../shell/missions.ts';
 import { Empty, Loading, ProblemNotice } from '../../shell/notices.tsx';
 import { outcomeText } from '../../words/outcome.ts';
 import { spanText } from '../../words/time.ts';
@@ -14,8 +14,8 @@ import { SentList } from './sent-list.tsx';
 import './recordings.css';
 
 function RecordingRow({ recording }: { readonly recording: Recording }) {
-  const { id, startedAt, uploadedAt, station, vouched, audio, needsTime, mission, status } = recording;
-  const name = missions.value?.find((one) => one.id === mission)?.name;
+  const { id, startedAt, uploadedAt, station, vouched, audio, needsTime, mission, presence, status } = recording;
+  const which = mission === 'any' ? presence.map((one) => one.mission) : [mission];
   return (
     <li class={`recording-row ${status}`}>
       <a href={hrefOf('recordings', id)}>{id}</a>
@@ -37,7 +37,7 @@ function RecordingRow({ recording }: { readonly recording: Recording }) {
         {audio?.simulated === true && <em> – simulated</em>}
         {needsTime && <em> – needs its time</em>}
       </span>
-      <span class="which faint">{mission === 'any' ? '' : (name ?? mission)}</span>
+      <span class="which faint">{which.map(missionName).join(', ')}</span>
     </li>
   );
 }

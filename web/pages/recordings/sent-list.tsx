@@ -14,7 +14,7 @@ function words(one: Sent): string {
     case 'failed':
       return `could not be decoded: ${one.failure ?? ''}`;
     default:
-      return outcomeText({ status: one.stage, progress: one.share, bursts: one.bursts, frames: one.frames });
+      return outcomeText({ ...one, status: one.stage, progress: one.share });
   }
 }
 

@@ -19,6 +19,7 @@ export interface Sent {
   readonly id: string | null;
   readonly bursts: number;
   readonly frames: number;
+  readonly presence: Recording['presence'];
   /** Text of the frame found last. */
   readonly lastText: string | null;
   readonly problem: ApiProblem | null;
@@ -46,6 +47,7 @@ export async function send(file: File, fields: RecordingFields): Promise<void> {
     id: null,
     bursts: 0,
     frames: 0,
+    presence: [],
     lastText: null,
     problem: null,
     failure: null,
@@ -76,6 +78,7 @@ function take(recording: Recording): void {
       share: recording.progress,
       bursts: recording.bursts,
       frames: recording.frames,
+      presence: recording.presence,
       failure: recording.error?.message ?? null,
     });
   }

@@ -1,5 +1,6 @@
 import { first } from './0001-first.ts';
 import { copies } from './0002-copies.ts';
+import { presence } from './0003-presence.ts';
 
 /** In order, from an empty database; the n-th brings it to version n. Never change one that was released: add one. */
-export const migrations: readonly string[] = [first, copies];
+export const migrations: readonly string[] = [first, copies, presence];

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { form, putWren, stationKey, TEAM, type TestApp, testApp, upload, wren } from '../../support/app.ts';
 import { FakeDecoding, fakeRecording } from '../../support/fake-decoding.ts';
-import { missionChange } from '../../support/records.ts';
+import { beaconPresence, missionChange } from '../../support/records.ts';
 import { powerFrame } from '../../support/wren.ts';
 
 const frame = powerFrame();
@@ -98,6 +98,23 @@ describe('a recording', () => {
     });
     expect(existsSync(built.services.files.pathOf(sha256))).toBe(true);
     expect(built.complaints).toEqual([]);
+  });
+
+  test('says whose beacon it holds too faint to be read, to those who may know of that mission', async () => {
+    const built = await testApp();
+    await putWren(built, { private: true });
+    const presence = { ...beaconPresence(), mission: 'wren-1' };
+    const { id, senderKey } = (await upload(built, fakeRecording({ presence: [presence] }))).json();
+    await built.jobs.idle();
+    const seen = async (url: string, headers = {}) => (await built.app.inject({ url, headers })).json();
+    const lark = await stationKey(built, 'Q2WREN');
+    for (const headers of [TEAM, lark, { authorization: `Bearer ${senderKey}` }]) {
+      const [listed] = (await seen('/api/recordings', headers)).recordings;
+      expect(listed.presence).toEqual([{ ...presence, version: 1 }]);
+      expect((await seen(`/api/recordings/${id}`, headers)).presence).toEqual(listed.presence);
+    }
+    expect((await seen('/api/recordings')).recordings).toMatchObject([{ presence: [] }]);
+    expect((await seen(`/api/recordings/${id}`)).presence).toEqual([]);
   });
 
   test('that breaks the decoder fails alone, and the fault is told', async () => {

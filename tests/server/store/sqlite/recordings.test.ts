@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import type { FrameChanges, FrameQuery, NewFrame, StoredCopy, StoredFrame } from '../../../../server/store/records.ts';
 import {
+  beaconPresence,
   decodedFrame,
   decodingResult,
   heardFrame,
@@ -77,6 +78,23 @@ test('a result comes back as it was stored', async () => {
   expect(await store.readingsOfFrame(frame.id)).toMatchObject([
     { parameter: 'battery_voltage', value: 7.921, trust: 'confirmed', limit: 'normal', notes: ['assumed'] },
   ]);
+});
+
+test('a beacon that could not be read is told until a frame of its mission counts', async () => {
+  const store = await storeWithMission();
+  const presence = [{ ...beaconPresence(), version: 1 }];
+  const { recording } = await store.addRecording(newRecording(1));
+  const doubtful = newFrame(NOON, [], { decoded: decodedFrame({ trust: 'doubtful' }) });
+  await store.finishDecoding(decodingResult(recording.id, [doubtful], { presence }));
+  expect(await store.recording(recording.id)).toMatchObject({ frames: 1, presence });
+  expect(await store.recordings(all)).toMatchObject([{ presence }]);
+
+  const [{ id }] = await store.framesOfRecording(recording.id);
+  const other = (await store.addRecording(newRecording(2))).recording;
+  const together = heardFrame(newFrame(NOON, []), recording.id);
+  const redecided = [{ ...together, id, before: null }];
+  await store.finishDecoding(decodingResult(other.id, [], { changes: { ...NO_CHANGES, redecided } }));
+  expect(await store.recording(recording.id)).toMatchObject({ frames: 1, presence: [] });
 });
 
 test('deleting takes bursts, frames, readings and the job along, and says so', async () => {

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { keepSenderKey } from '../../../../web/api/sender-keys.ts';
 import RecordingPage from '../../../../web/pages/recordings/recording-page.tsx';
 import { byText, click, settle, show, textOf, type } from '../../support/render.ts';
-import { burst, frame, recording } from '../../support/scene.ts';
+import { burst, frame, presence, recording } from '../../support/scene.ts';
 import { type Asked, answerWith } from '../../support/server.ts';
 
 async function page(
@@ -33,6 +33,21 @@ describe('one recording', () => {
     const { root } = await page({ bursts: 0, frames: 0 });
     expect(textOf(root)).toContain('No keyed burst was found');
     expect(root.querySelectorAll('.advice li').length).toBeGreaterThan(2);
+  });
+
+  it('says that a beacon is present but not readable: its tones, its level, and how sure that is', async () => {
+    const { root } = await page({ bursts: 0, frames: 0, presence: [presence()] });
+    expect(textOf(root.querySelector('h1'))).toBe('Recording r7: beacon present, not readable');
+    const notice = textOf(root.querySelector('.notice'));
+    expect(notice).toContain('Beacon of dunlin-1 present, not readable');
+    expect(notice).toContain(
+      '8 transmissions keyed like its own came every 60.0 s, the first at 0:12.3, the last at 7:12.5',
+    );
+    expect(notice).toContain('mark 1283 Hz, space 1453 Hz');
+    expect(notice).toContain('Eb/N0 \u22123.1 dB');
+    expect(notice).toContain('one of 20 000 recordings');
+    expect(notice).toContain('another sender with the same keying, tones, interval and similar text');
+    expect(textOf(root)).not.toContain('No keyed burst');
   });
 
   it('says what was wrong with the file, and where', async () => {
