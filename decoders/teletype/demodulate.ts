@@ -1,5 +1,6 @@
 import type { StopElements } from '../mission/types.ts';
 import { type Baseband, toBaseband } from '../signal/burst-baseband.ts';
+import { withoutClicks } from '../signal/burst-clicks.ts';
 import { BurstElements } from '../signal/burst-elements.ts';
 import { ebN0Db } from '../signal/burst-level.ts';
 import { limitLoud } from '../signal/burst-limiter.ts';
@@ -55,6 +56,31 @@ const STOPS: readonly StopElements[] = [1, 1.42, 1.5, 2];
  * stand up.
  */
 export function demodulate(input: DemodulationInput): DemodulatedBurst | null {
+  const plain = demodulatePlain(input);
+  if (!plain || plain.ebN0Db > CLEAR_DB) return plain;
+  const samples = unclicked(input, plain);
+  const clipped = samples && demodulatePlain({ ...input, samples });
+  return clipped && clipped.ebN0Db > plain.ebN0Db + LEAST_GAIN_DB ? clipped : plain;
+}
+
+/** From here on clicks do no harm. */
+const CLEAR_DB = 14;
+/** What clipping must gain to be believed. */
+const LEAST_GAIN_DB = 0.15;
+
+/** The burst's samples without clicks; null where it has none. */
+function unclicked(
+  { samples, sampleRateHz, startSeconds }: DemodulationInput,
+  { elements, baseband, ...burst }: DemodulatedBurst,
+): Float32Array | null {
+  const { markLevel, spaceLevel } = elements.level;
+  const amplitude = (2 * Math.max(markLevel, spaceLevel)) / (elements.elementSeconds * baseband.rateHz);
+  const at = (seconds: number) =>
+    Math.max(0, Math.min(samples.length, Math.round((seconds - startSeconds) * sampleRateHz)));
+  return withoutClicks(samples, amplitude, at(burst.startSeconds), at(burst.endSeconds));
+}
+
+function demodulatePlain(input: DemodulationInput): DemodulatedBurst | null {
   const first = demodulateAs(input, input.acquisition);
   if (!first) return null;
   const { stopElements, baud } = first;

@@ -1,13 +1,18 @@
+import type { Mission } from '../../decoders/mission/types.ts';
+import { planBursts } from '../../decoders/simulate/burst-plan.ts';
 import type { Gain } from '../../decoders/simulate/gain.ts';
+import { chooseLevels } from '../../decoders/simulate/levels.ts';
 import { Random } from '../../decoders/simulate/random.ts';
+import { reception } from '../../decoders/simulate/reception.ts';
 import type { PhaseLaw } from '../../decoders/simulate/transmitter.ts';
 import { encode } from '../../decoders/teletype/alphabets.ts';
 import { crossing } from './support/crossing.ts';
 import { readSamples } from './support/reading.ts';
 import { type BenchChecksum, CHANNEL, frameShape } from './support/shapes.ts';
-import { noisyBurst, type SignalOptions } from './support/signal.ts';
+import { noisyBurst, RATE_HZ, type SignalOptions } from './support/signal.ts';
 import { printTable } from './support/table.ts';
 import { runTrials } from './support/trials.ts';
+import { proportion } from './support/wilson.ts';
 
 /** Of each impairment, level and sender. `FIVEUNIT_BENCH_FRAMES` sets another number, for a long run. */
 const FRAMES = Number(process.env.FIVEUNIT_BENCH_FRAMES ?? 8);
@@ -61,20 +66,43 @@ const ROWS = SENDERS.flatMap((sender) =>
   IMPAIRMENTS.flatMap(({ name, make }) => sender.levelsDb.map((ebN0Db) => ({ sender, name, make, ebN0Db }))),
 );
 
+interface FmRow {
+  readonly ifBandwidthHz: number;
+  readonly cn0DbHz: number;
+}
+
+const PEAK_DEVIATION_HZ = 3000;
+const FM_ROWS: readonly FmRow[] = [
+  ...[35.5, 36.5, 37.5, 38.5].map((cn0DbHz) => ({ ifBandwidthHz: 15_000, cn0DbHz })),
+  ...[33, 34, 35, 36].map((cn0DbHz) => ({ ifBandwidthHz: 9_000, cn0DbHz })),
+];
+
+interface Outcome {
+  readonly hit: boolean;
+  readonly wrong: number;
+}
+
 /** What each fault of sender, path and recorder costs: levels at which half and nine tenths of the frames are read, mission loaded. */
 export async function run(): Promise<void> {
   const hits = ROWS.map(() => 0);
   let wrong = 0;
-  const frames = await runTrials<readonly { readonly hit: boolean; readonly wrong: number }[]>({
+  const fmHits = FM_ROWS.map(() => 0);
+  const frames = await runTrials<{ readonly rows: readonly Outcome[]; readonly fm: readonly Outcome[] }>({
     url: import.meta.url,
     count: FRAMES,
     // Faults meet the same frames, tones and noise, so that their costs can be told apart.
-    trial: (seed) => ROWS.map((row) => read(row, 100 * Math.round(10 * row.ebN0Db) + seed)),
-    take: (outcomes) => {
-      outcomes.forEach((outcome, i) => {
-        if (outcome.hit) hits[i]++;
-        wrong += outcome.wrong;
+    trial: (seed) => ({
+      rows: ROWS.map((row) => read(row, 100 * Math.round(10 * row.ebN0Db) + seed)),
+      fm: FM_ROWS.map((row) => readFm(row, 77_000 + seed)),
+    }),
+    take: ({ rows, fm }) => {
+      rows.forEach(({ hit }, i) => {
+        if (hit) hits[i]++;
       });
+      fm.forEach(({ hit }, i) => {
+        if (hit) fmHits[i]++;
+      });
+      for (const outcome of [...rows, ...fm]) wrong += outcome.wrong;
     },
   });
   for (const sender of SENDERS) {
@@ -98,18 +126,49 @@ export async function run(): Promise<void> {
       }),
     );
   }
+  printTable(
+    `Audio of an FM discriminator, ${PEAK_DEVIATION_HZ} Hz deviation, jumping phase, CRC-8, right, ${frames} frames a row`,
+    ['IF, Hz', 'C/N0, dB-Hz', 'right'],
+    FM_ROWS.map(({ ifBandwidthHz, cn0DbHz }, i) => [`${ifBandwidthHz}`, `${cn0DbHz}`, proportion(fmHits[i], frames)]),
+  );
   console.log(`\nwrong among accepted: ${wrong}`);
 }
 
-function read({ sender, make, ebN0Db }: (typeof ROWS)[number], seed: number): { hit: boolean; wrong: number } {
+function read({ sender, make, ebN0Db }: (typeof ROWS)[number], seed: number): Outcome {
   const random = new Random(seed);
   const { mission, draw } = frameShape('fixed digits', sender.checksum);
   const text = draw(random);
   const codes = encode(text, 'ita2', { startShift: 'unknown' });
   const { samples } = noisyBurst({ codes, ebN0Db, random, phase: sender.phase, ...make(random.branch('fault')) });
+  return outcomeOf(samples, mission, text, sender.counts);
+}
+
+/** A burst through an FM link, its noise and clicks included. */
+function readFm({ ifBandwidthHz, cn0DbHz }: FmRow, seed: number): Outcome {
+  const random = new Random(seed);
+  const { mission, draw } = frameShape('fixed digits', 'crc-8/smbus');
+  const text = draw(random);
+  const keying = { alphabet: 'ita2', phase: 'random', ...CHANNEL } as const;
+  const faults = { fmLink: { cn0DbHz, ifBandwidthHz, peakDeviationHz: PEAK_DEVIATION_HZ } };
+  const planned = planBursts({
+    texts: [text],
+    keying,
+    faults,
+    intervalSeconds: CHANNEL.intervalSeconds,
+    marginSeconds: 4,
+    sampleRateHz: RATE_HZ,
+    random,
+  });
+  const samples = new Float32Array(Math.ceil((planned[0].endSeconds + 4) * RATE_HZ));
+  const levels = chooseLevels(keying.baud, faults, RATE_HZ);
+  reception({ bursts: planned, faults, levels, sampleRateHz: RATE_HZ, random }).fill(samples);
+  return outcomeOf(samples, mission, text, 'right');
+}
+
+function outcomeOf(samples: Float32Array, mission: Mission, text: string, counts: Sender['counts']): Outcome {
   const { frames } = readSamples(samples, mission);
   const accepted = frames.filter(({ trust }) => trust === 'confirmed');
-  const counted = sender.counts === 'accepted' ? accepted : frames;
+  const counted = counts === 'accepted' ? accepted : frames;
   return {
     hit: counted.some((frame) => frame.text === text),
     wrong: accepted.filter((frame) => frame.text !== text).length,
