@@ -1,12 +1,16 @@
 import type { Baseband } from './burst-baseband.ts';
 
+/** Sums of correlators that rest, for those that begin. */
+const spare: { re: Float64Array; im: Float64Array }[] = [];
+
 /**
  * Correlation of a baseband with one tone over any window, in constant time: prefix sums of x exp(-j 2 pi f t), straight
  * lines between samples.
  */
 export class ToneCorrelator {
-  private readonly sumRe: Float64Array;
-  private readonly sumIm: Float64Array;
+  /** As many as there are samples, and one; null while it rests. */
+  private sums: { re: Float64Array; im: Float64Array } | null = null;
+  private offsetHz: number;
   private readonly baseband: Baseband;
   private readonly rateHz: number;
   private readonly startSeconds: number;
@@ -18,20 +22,35 @@ export class ToneCorrelator {
     this.baseband = baseband;
     this.rateHz = baseband.rateHz;
     this.startSeconds = baseband.startSeconds;
-    this.sumRe = new Float64Array(baseband.re.length + 1);
-    this.sumIm = new Float64Array(baseband.re.length + 1);
-    this.tuneTo(offsetHz);
+    this.offsetHz = offsetHz;
   }
 
   /** Moves on to another tone. */
   tuneTo(offsetHz: number): void {
+    this.rest();
+    this.offsetHz = offsetHz;
+  }
+
+  /** Gives the memory away that the sums take; who correlates again has them made again. */
+  rest(): void {
+    if (this.sums) spare.push(this.sums);
+    this.sums = null;
+  }
+
+  private wake(): { re: Float64Array; im: Float64Array } {
     const { re, im, rateHz } = this.baseband;
-    prefixSums(re, im, (2 * Math.PI * offsetHz) / rateHz, this.sumRe, this.sumIm);
+    const length = re.length + 1;
+    const found = spare.pop();
+    const fits = found !== undefined && found.re.length >= length;
+    this.sums = fits ? found : { re: new Float64Array(length), im: new Float64Array(length) };
+    prefixSums(re, im, (2 * Math.PI * this.offsetHz) / rateHz, this.sums.re, this.sums.im);
+    return this.sums;
   }
 
   /** Correlates over [from, to) seconds; outside of the baseband there is silence. Leaves the result in `re`, `im`. */
   correlate(fromSeconds: number, toSeconds: number): void {
-    const last = this.sumRe.length - 1;
+    const { re, im } = this.sums ?? this.wake();
+    const last = this.baseband.re.length;
     let a = (fromSeconds - this.startSeconds) * this.rateHz;
     let b = (toSeconds - this.startSeconds) * this.rateHz;
     a = a < 0 ? 0 : Math.min(a, last);
@@ -40,8 +59,6 @@ export class ToneCorrelator {
     const ib = b < last ? b | 0 : last - 1;
     const fa = a - ia;
     const fb = b - ib;
-    const re = this.sumRe;
-    const im = this.sumIm;
     this.re = re[ib] + fb * (re[ib + 1] - re[ib]) - re[ia] - fa * (re[ia + 1] - re[ia]);
     this.im = im[ib] + fb * (im[ib + 1] - im[ib]) - im[ia] - fa * (im[ia + 1] - im[ia]);
   }
@@ -63,6 +80,8 @@ function prefixSums(re: Float64Array, im: Float64Array, turn: number, sumRe: Flo
   let cIm = 0;
   let accRe = 0;
   let accIm = 0;
+  sumRe[0] = 0;
+  sumIm[0] = 0;
   for (let i = 0; i < re.length; i++) {
     if ((i & 4095) === 0) {
       cRe = Math.cos(turn * i);

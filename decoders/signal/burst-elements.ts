@@ -36,6 +36,12 @@ export class BurstElements {
     this.space.tuneTo(tones.spaceOffsetHz);
   }
 
+  /** Gives away the memory that only questions need; the next one has it made again. */
+  rest(): void {
+    this.mark.rest();
+    this.space.rest();
+  }
+
   /** First guess of the level from all windows of a stretch, before any timing is known. */
   guessLevel(fromSeconds: number, toSeconds: number): void {
     const step = this.elementSeconds / 4;

@@ -136,6 +136,11 @@ function demodulateAs(input: DemodulationInput, acquisition: Acquisition): Demod
   const last = slots.starts[slots.starts.length - 1];
   const seen = magnitudesOf(elements, slots.starts);
   const levels = trackLevels(seen, elements.level);
+  const soft = levels
+    ? { ...slotsOnly(slots.starts), elementLlr: trackedLlr(seen, elements.level, levels) }
+    : softAt(elements, slots.starts);
+  // Few bursts are asked anything more.
+  elements.rest();
   return {
     startSeconds: slots.starts[0],
     endSeconds: last + (6 + stopElements) * elementSeconds,
@@ -145,9 +150,7 @@ function demodulateAs(input: DemodulationInput, acquisition: Acquisition): Demod
     spaceHz: tuned.centreHz + elements.tones.spaceOffsetHz,
     driftHzPerSecond: tuned.driftHzPerSecond,
     ebN0Db: ebN0Db(elements.level),
-    soft: levels
-      ? { ...slotsOnly(slots.starts), elementLlr: trackedLlr(seen, elements.level, levels) }
-      : softAt(elements, slots.starts),
+    soft,
     levels,
     elements,
     characterSeconds: slots.characterSeconds,

@@ -19,9 +19,12 @@ const PER_LINE = 30;
  * repository, so that nobody needs the compiler who does not change the sources.
  */
 export async function bringKernel() {
-  const mark = markOf(fingerprint());
-  if (readFileSync(product, { encoding: 'utf8', flag: 'a+' }).startsWith(mark)) return;
-  writeFileSync(product, `${mark}\n${moduleText(await compileKernel())}`);
+  if (!isKernelCurrent()) writeFileSync(product, `${mark()}\n${moduleText(await compileKernel())}`);
+}
+
+/** Whether the module was made of the sources as they are. */
+export function isKernelCurrent() {
+  return readFileSync(product, { encoding: 'utf8', flag: 'a+' }).startsWith(mark());
 }
 
 /** @returns {Promise<Uint8Array>} what the sources make. */
@@ -40,9 +43,9 @@ export async function compileKernel() {
   }
 }
 
-/** @param {string} hash */
-function markOf(hash) {
-  return `// Made by \`npm run build\` from assembly/ (SHA-256 ${hash}).`;
+/** First line of the module. */
+function mark() {
+  return `// Made by \`npm run build\` from assembly/ (SHA-256 ${fingerprint()}).`;
 }
 
 /** Of the sources, and of how they are compiled. Line ends do not count: a checkout may change them. */

@@ -50,13 +50,13 @@ export function cheapest(costs: readonly Cost[]): Cost {
   return { ...first, peakMegabytes: Math.max(...costs.map(({ peakMegabytes }) => peakMegabytes)) };
 }
 
-/** CPU seconds that sox takes to bring a file to 8 kHz; null where it is not installed. */
+/** CPU seconds that sox takes to bring a file to 8 kHz; null where it, or bash, is not installed. */
 export function measureSox(file: string, out: string): number | null {
-  // The shell tells what its children took: minutes and seconds, user and system, on the second line.
-  const { status, stdout } = spawnSync('sh', ['-c', 'sox "$1" -r 8000 "$2" && times', 'sh', file, out], {
-    encoding: 'utf8',
-  });
+  // The shell's own `time` tells milliseconds, user and system; other shells count in hundredths and cut off.
+  const script = 'TIMEFORMAT="%3U %3S"; time sox "$1" -r 8000 "$2"';
+  const env = { ...process.env, LC_ALL: 'C' };
+  const { status, stderr } = spawnSync('bash', ['-c', script, 'bash', file, out], { encoding: 'utf8', env });
   if (status !== 0) return null;
-  const times = [...(stdout.split('\n')[1] ?? '').matchAll(/(\d+)m([\d.]+)s/g)];
-  return times.reduce((sum, [, minutes, seconds]) => sum + 60 * Number(minutes) + Number(seconds), 0);
+  const [user, system] = (stderr.trim().split('\n').at(-1) ?? '').split(' ').map(Number);
+  return user + system;
 }

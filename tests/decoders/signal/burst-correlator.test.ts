@@ -27,6 +27,27 @@ test('a tone of amplitude A over T seconds gives A T rate', () => {
   expect(Math.hypot(tone.re, tone.im)).toBeCloseTo(0.3 * 0.1 * 2000, 6);
 });
 
+test('what rests or moves on to another tone answers as a new one does', () => {
+  const old = new ToneCorrelator(baseband, 40);
+  const other = new ToneCorrelator({ ...baseband, re: baseband.im, im: baseband.re }, -3);
+  const fresh = new ToneCorrelator(baseband, 85);
+  const [from, to] = [3.1, 3.2];
+  old.correlate(from, to);
+  old.rest();
+  other.correlate(from, to);
+  old.tuneTo(85);
+  old.correlate(from, to);
+  fresh.correlate(from, to);
+  expect([old.re, old.im]).toEqual([fresh.re, fresh.im]);
+  const answer = [other.re, other.im];
+  other.rest();
+  other.rest();
+  old.rest();
+  fresh.correlate(from, to);
+  other.correlate(from, to);
+  expect([other.re, other.im]).toEqual(answer);
+});
+
 test('parts one after another are what each alone is, beyond the ends too', () => {
   const tone = new ToneCorrelator(baseband, 170.3);
   const [from, part, parts] = [2.9, 0.002_751, 1800];
