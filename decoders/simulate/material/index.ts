@@ -1,4 +1,5 @@
 export * from './keyed.ts';
+export * from './languages.ts';
 export * from './music.ts';
 export * from './noise.ts';
 export * from './speech.ts';

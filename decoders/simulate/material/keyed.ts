@@ -78,3 +78,35 @@ export function synchronousFsk(options: MaterialOptions): Source {
     };
   });
 }
+
+/**
+ * Data on 4 to 16 evenly spaced tones, one after another without pause: 5 to 60 tones a second, 20 to 120 Hz apart. Each
+ * transmission lasts 3 to 30 s and has a speed and tones of its own; pauses of 1 to 5 s.
+ */
+export function multiToneFsk(options: MaterialOptions): Source {
+  const random = new Random(options.seed).branch('multi-tone fsk');
+  const { sampleRateHz } = options;
+  const amplitude = 0.5 * (options.gain ?? 1);
+  let symbols = 0;
+  let samples = 1;
+  let tonesHz = [1000];
+  const oscillator = new Oscillator(sampleRateHz, tonesHz[0]);
+  return eventSource(() => {
+    if (symbols <= 0) {
+      const rate = 5 * 12 ** random.uniform();
+      samples = Math.max(1, Math.round(sampleRateHz / rate));
+      symbols = Math.round(random.uniform(3, 30) * rate);
+      const count = random.pick([4, 8, 16]);
+      const spacing = random.uniform(20, 120);
+      const lowest = random.uniform(400, 2900 - (count - 1) * spacing);
+      tonesHz = Array.from({ length: count }, (_, k) => lowest + k * spacing);
+      return pause(random.uniform(1, 5) * sampleRateHz);
+    }
+    symbols--;
+    oscillator.setHz(random.pick(tonesHz));
+    return {
+      samples,
+      addTo: (block, at, from, to) => oscillator.addTo(block, at, to - from, amplitude),
+    };
+  });
+}

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { morse, synchronousFsk } from '../../../../decoders/simulate/material/keyed.ts';
+import { morse, multiToneFsk, synchronousFsk } from '../../../../decoders/simulate/material/keyed.ts';
+import { LANGUAGES } from '../../../../decoders/simulate/material/languages.ts';
 import { arpeggios, music } from '../../../../decoders/simulate/material/music.ts';
 import { whiteNoise } from '../../../../decoders/simulate/material/noise.ts';
 import { speech } from '../../../../decoders/simulate/material/speech.ts';
@@ -8,7 +9,9 @@ import type { MaterialOptions, Source } from '../../../../decoders/simulate/sour
 import { take } from '../../../../decoders/simulate/source.ts';
 
 const materials: readonly (readonly [string, (options: MaterialOptions) => Source])[] = [
-  ['speech', speech],
+  ...LANGUAGES.map(
+    (language) => [language.name, (options: MaterialOptions) => speech({ ...options, language })] as const,
+  ),
   ['dtmf', dtmf],
   ['selective call', selectiveCall],
   ['music', music],
@@ -17,6 +20,7 @@ const materials: readonly (readonly [string, (options: MaterialOptions) => Sourc
   ['drifting carriers', (options) => carriers({ ...options, mostDriftHzPerSecond: 50 })],
   ['morse', morse],
   ['synchronous fsk', synchronousFsk],
+  ['multi-tone fsk', multiToneFsk],
   ['white noise', whiteNoise],
   ['steady tone', (options) => steadyTone(88.5, options)],
 ];
