@@ -1,0 +1,71 @@
+import { Random } from '../../decoders/simulate/random.ts';
+import { encode } from '../../decoders/teletype/alphabets.ts';
+import { BurstReader } from '../../decoders/teletype/burst-reader.ts';
+import { crossing } from './support/crossing.ts';
+import { noisyBurst, RATE_HZ } from './support/signal.ts';
+import { printTable } from './support/table.ts';
+import { runTrials } from './support/trials.ts';
+import { proportion } from './support/wilson.ts';
+
+/** Of each level. `FIVEUNIT_BENCH_FRAMES` sets another number, for a long run. */
+const TEXTS = Number(process.env.FIVEUNIT_BENCH_FRAMES ?? 40);
+const LEVELS_DB = [9, 10, 10.5, 11, 11.5, 12, 13];
+const CHARACTERS = 60;
+const LETTERS = 'ABCDEFGHIJKLMNOPQRSTUVWXYZ   ';
+
+interface Outcome {
+  readonly right: boolean;
+  readonly plain: number;
+}
+
+/** Texts without a layout, read without a fault, beside an ideal receiver with perfect timing (0.5 exp(-Eb/2N0) an element, Proakis). */
+export async function run(): Promise<void> {
+  const counts = LEVELS_DB.map(() => ({ right: 0, plain: 0 }));
+  const texts = await runTrials<readonly Outcome[]>({
+    url: import.meta.url,
+    count: TEXTS,
+    trial: (seed) => LEVELS_DB.map((ebN0Db, i) => read(ebN0Db, 1000 * i + seed)),
+    take: (outcomes) => {
+      outcomes.forEach(({ right, plain }, i) => {
+        if (right) counts[i].right++;
+        counts[i].plain += plain;
+      });
+    },
+  });
+  printTable(
+    `Text without a layout, ${CHARACTERS} characters all right, ${texts} texts a row (95 % intervals)`,
+    ['Eb/N0 dB', 'right', 'ideal receiver'],
+    LEVELS_DB.map((level, i) => [
+      `${level}`,
+      proportion(counts[i].right, texts),
+      (counts[i].plain / Math.max(1, texts)).toFixed(2),
+    ]),
+  );
+  for (const share of [0.5, 0.9]) {
+    const [own, ideal] = (['right', 'plain'] as const).map((kind) =>
+      crossing(
+        LEVELS_DB,
+        counts.map((count) => count[kind] / Math.max(1, texts)),
+        share,
+      ),
+    );
+    console.log(`${100 * share} %: ${own?.toFixed(1) ?? '-'} dB; ideal ${ideal?.toFixed(1) ?? '-'} dB`);
+  }
+}
+
+function read(ebN0Db: number, seed: number): Outcome {
+  const random = new Random(seed);
+  const text =
+    `${Array.from({ length: CHARACTERS - 1 }, () => LETTERS[random.integer(LETTERS.length)]).join('')}E`.trim();
+  const codes = encode(text, 'ita2', { startShift: 'unknown' });
+  const { samples } = noisyBurst({ codes, ebN0Db, random, phase: 'random' });
+  const reader = new BurstReader({ sampleRateHz: RATE_HZ });
+  let right = false;
+  const take: Parameters<BurstReader['end']>[0] = ({ burst }) => {
+    right ||= [burst.text, burst.alternativeText].some((each) => each?.trim() === text);
+  };
+  reader.push(samples, take);
+  reader.end(take);
+  const error = 0.5 * Math.exp(-(10 ** (ebN0Db / 10)) / 2);
+  return { right, plain: (1 - error) ** (5 * codes.length) };
+}
