@@ -1,0 +1,133 @@
+import { combine, type FrameCopy } from '../../decoders/frames/combine.ts';
+import { readBurstFrames } from '../../decoders/frames/read-burst.ts';
+import type { DecodedFrame } from '../../decoders/frames/types.ts';
+import type { Mission } from '../../decoders/mission/types.ts';
+import { Random } from '../../decoders/simulate/random.ts';
+import type { PhaseLaw } from '../../decoders/simulate/transmitter.ts';
+import { encode } from '../../decoders/teletype/alphabets.ts';
+import { readBursts } from './support/reading.ts';
+import { type BenchChecksum, frameShape } from './support/shapes.ts';
+import { noisyBurst } from './support/signal.ts';
+import { printTable } from './support/table.ts';
+import { runTrials } from './support/trials.ts';
+import { proportion } from './support/wilson.ts';
+
+/** Of each row. `FIVEUNIT_BENCH_FRAMES` sets another number, for a long run. */
+const FRAMES = Number(process.env.FIVEUNIT_BENCH_FRAMES ?? 8);
+const STATIONS = [1, 2, 4] as const;
+
+interface Row {
+  readonly phase: PhaseLaw;
+  readonly checksum: BenchChecksum;
+  /** Of each station. */
+  readonly ebN0Db: number;
+}
+
+const CRC16 = 'crc-16/ibm-3740';
+const CRC8 = 'crc-8/smbus';
+const ROWS: readonly Row[] = [
+  ...[-1, 0, 1, 2].map((ebN0Db) => ({ phase: 'continuous', checksum: CRC16, ebN0Db }) as const),
+  ...[1, 2, 3.5, 5].map((ebN0Db) => ({ phase: 'continuous', checksum: CRC8, ebN0Db }) as const),
+  ...[3, 4, 5, 6].map((ebN0Db) => ({ phase: 'random', checksum: CRC16, ebN0Db }) as const),
+  ...[4, 5, 6, 7.5].map((ebN0Db) => ({ phase: 'random', checksum: CRC8, ebN0Db }) as const),
+];
+
+interface Outcome {
+  readonly right: boolean;
+  readonly accepted: boolean;
+  readonly wrong: number;
+}
+
+/**
+ * Frames heard by several stations, each with noise, pitch, phase and delay of its own: everything found by each station for
+ * itself, then one frame made of all of them. "Plain": an ideal receiver that decides element by element, at one station.
+ */
+export async function run(): Promise<void> {
+  const counts = ROWS.map(() => STATIONS.map(() => ({ right: 0, accepted: 0, wrong: 0 })));
+  let plain: readonly number[] = ROWS.map(() => 0);
+  const frames = await runTrials<{
+    readonly outcomes: readonly (readonly Outcome[])[];
+    readonly plain: readonly number[];
+  }>({
+    url: import.meta.url,
+    count: FRAMES,
+    trial: (seed) => {
+      const rows = ROWS.map((row, i) => hear(row, 1000 * i + seed));
+      return { outcomes: rows.map(({ outcomes }) => outcomes), plain: rows.map((each) => each.plain) };
+    },
+    take: (trial) => {
+      plain = plain.map((sum, i) => sum + trial.plain[i]);
+      trial.outcomes.forEach((row, i) => {
+        row.forEach(({ right, accepted, wrong }, k) => {
+          const count = counts[i][k];
+          if (right) count.right++;
+          if (accepted) count.accepted++;
+          count.wrong += wrong;
+        });
+      });
+    },
+  });
+  printTable(
+    `Frames heard by several stations, ${frames} a row (95 % intervals)`,
+    ['phase', 'checksum', 'Eb/N0 of each, dB', 'stations', 'right', 'confirmed', 'wrong', 'plain'],
+    ROWS.flatMap(({ phase, checksum, ebN0Db }, i) =>
+      STATIONS.map((stations, k) => {
+        const { right, accepted, wrong } = counts[i][k];
+        return [
+          phase,
+          checksum ?? 'none',
+          `${ebN0Db}`,
+          `${stations}`,
+          proportion(right, frames),
+          proportion(accepted, frames),
+          `${wrong}`,
+          (plain[i] / Math.max(1, frames)).toFixed(2),
+        ];
+      }),
+    ),
+  );
+}
+
+function hear({ phase, checksum, ebN0Db }: Row, seed: number): { outcomes: Outcome[]; plain: number } {
+  const random = new Random(seed);
+  const { mission, draw } = frameShape('fixed digits', checksum);
+  const text = draw(random);
+  const codes = encode(text, 'ita2', { startShift: 'unknown' });
+  const heard = Array.from({ length: Math.max(...STATIONS) }, (_, station) => {
+    const { samples } = noisyBurst({ codes, ebN0Db, random, phase });
+    return copiesOf(samples, mission, `Q${station}LARK`);
+  });
+  const error = 0.5 * Math.exp(-(10 ** (ebN0Db / 10)) / 2);
+  return {
+    outcomes: STATIONS.map((count) => outcomeOf(framesOf(heard.slice(0, count).flat(), mission), text)),
+    plain: (1 - error) ** (5 * codes.length),
+  };
+}
+
+/** What one station has to give: each frame it read, or a burst in which it read none. */
+function copiesOf(samples: Float32Array, mission: Mission, station: string): FrameCopy[] {
+  return readBursts(samples, mission).flatMap((signal): FrameCopy[] => {
+    const { frames, soft } = readBurstFrames(signal, [mission]);
+    const { ebN0Db } = signal;
+    if (frames.length === 0) return [{ soft, fromSlot: 0, toSlot: soft.count, ebN0Db, station, alone: null }];
+    return frames.map(({ frame, fromSlot, toSlot }) => {
+      const alone = { mission: mission.id, frame };
+      return { soft, fromSlot, toSlot, ebN0Db, station, alone };
+    });
+  });
+}
+
+function framesOf(copies: readonly FrameCopy[], mission: Mission): DecodedFrame[] {
+  const combined = combine(copies, [mission]);
+  if (combined) return [combined.frame];
+  return copies.flatMap(({ alone }) => (alone ? [alone.frame] : []));
+}
+
+function outcomeOf(frames: readonly DecodedFrame[], text: string): Outcome {
+  const confirmed = frames.filter(({ trust }) => trust === 'confirmed');
+  return {
+    right: frames.some((frame) => frame.text === text),
+    accepted: confirmed.some((frame) => frame.text === text),
+    wrong: confirmed.filter((frame) => frame.text !== text).length,
+  };
+}
