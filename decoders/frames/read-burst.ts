@@ -4,6 +4,7 @@ import type { SoftCharacters } from '../teletype/types.ts';
 import { softByClock } from './clock-search.ts';
 import { layoutsAt } from './compiled-mission.ts';
 import { CONTRADICTED_NOTE } from './decide.ts';
+import { withMarginals } from './deep/element-marginals.ts';
 import { readByTone } from './deep/read-by-tone.ts';
 import { readDeep } from './deep/read-deep.ts';
 import { type MatchedFrame, type MatchOptions, matchFrames } from './match.ts';
@@ -13,7 +14,7 @@ import type { DecodedFrame } from './types.ts';
 
 export interface BurstFrames {
   readonly frames: readonly MatchedFrame[];
-  /** The soft characters that the frames' slots count in: the burst's own, or those of a better timing. */
+  /** The soft characters that the frames' slots count in: the burst's own, or those of a better timing or a closer look. */
   readonly soft: SoftCharacters;
 }
 
@@ -34,35 +35,45 @@ export function readBurstFrames(
 
 function readOneByOne(signal: DemodulatedBurst, missions: readonly Mission[], options: MatchOptions): BurstFrames {
   const rivals = layoutsAt(missions, options.receivedAt ?? null);
-  const frames = matchByTone(signal, missions, options).map((match) => {
+  const byTone = matchByTone(signal, missions, options);
+  let { soft: told } = byTone;
+  const frames = byTone.frames.map((match) => {
     const layout = rivals.find(({ mission, frame }) => mission === match.mission && frame === match.frame.frame);
     if (!layout || !signal.isRegular || isSettled(match.frame)) return match;
-    const deeper = readDeep({ layout, rivals, signal, fromSlot: match.fromSlot });
-    return deeper && isBetter(deeper, match.frame) ? { ...match, frame: deeper } : match;
+    const deeper = readDeep({ layout, rivals, signal: { ...signal, soft: told }, fromSlot: match.fromSlot });
+    if (deeper) told = deeper.soft;
+    return deeper?.frame && isBetter(deeper.frame, match.frame) ? { ...match, frame: deeper.frame } : match;
   });
-  if (frames.some(({ frame }) => frame.complete)) return { frames, soft: signal.soft };
+  const read: BurstFrames = { frames, soft: told };
+  if (frames.some(({ frame }) => frame.complete)) return read;
   const onClock = softByClock(signal, rivals);
-  if (!onClock) return { frames, soft: signal.soft };
+  if (!onClock) return read;
   const { soft, characterSeconds, layout, span } = onClock;
-  const frame = readDeep({ layout, rivals, signal: { ...signal, soft, characterSeconds }, fromSlot: span.from });
-  if (!frame || frame.trust === 'doubtful') return { frames, soft: signal.soft };
-  return { frames: [{ mission: layout.mission, frame, fromSlot: span.from, toSlot: span.to }], soft };
+  const deep = readDeep({ layout, rivals, signal: { ...signal, soft, characterSeconds }, fromSlot: span.from });
+  if (!deep) return read;
+  const { frame } = deep;
+  // What cannot be read here may still be worth something beside what others heard.
+  if (!frame || frame.trust === 'doubtful') return frames.length > 0 ? read : { frames, soft: deep.soft };
+  return { frames: [{ mission: layout.mission, frame, fromSlot: span.from, toSlot: span.to }], soft: deep.soft };
 }
 
 /** Above this elements alone settle nearly every frame, and the sum over whole tones is not worth its time. */
 const CLEAR_DB = 10;
 
-/** Frames by whole tones where the sender's phase holds as long, and where elements alone leave something open. */
-function matchByTone(
-  signal: DemodulatedBurst,
-  missions: readonly Mission[],
-  options: MatchOptions,
-): readonly MatchedFrame[] {
-  const byElement = signal.ebN0Db >= CLEAR_DB ? matchFrames(signal.soft, missions, options) : [];
-  if (byElement.length > 0 && byElement.every(({ frame }) => isSettled(frame))) return byElement;
+/**
+ * Frames by whole tones where the sender's phase holds as long, and where elements alone leave something open. The soft
+ * characters then hold what whole tones say of each element.
+ */
+function matchByTone(signal: DemodulatedBurst, missions: readonly Mission[], options: MatchOptions): BurstFrames {
+  const { soft } = signal;
+  const byElement = signal.ebN0Db >= CLEAR_DB ? matchFrames(soft, missions, options) : [];
+  if (byElement.length > 0 && byElement.every(({ frame }) => isSettled(frame))) return { frames: byElement, soft };
   const byTone = signal.levels ? null : readByTone(signal);
-  if (byTone) return matchFrames(signal.soft, missions, { ...options, likelihoods: byTone.likelihoods });
-  return byElement.length > 0 ? byElement : matchFrames(signal.soft, missions, options);
+  if (byTone) {
+    const { likelihoods } = byTone;
+    return { frames: matchFrames(soft, missions, { ...options, likelihoods }), soft: withMarginals(soft, likelihoods) };
+  }
+  return { frames: byElement.length > 0 ? byElement : matchFrames(soft, missions, options), soft };
 }
 
 /** Whether more work could change anything: cut frames and those whose name is open need more than a closer look. */

@@ -26,6 +26,7 @@ const MEMORIES: readonly PhaseModel[] = [
 
 /** A sender whose phase was found to hold. */
 export interface HeldPhase {
+  readonly paths: SenderPaths;
   readonly surface: EvidenceSurface;
   readonly hypothesis: SignalHypothesis;
   readonly model: PhaseModel;
@@ -45,7 +46,7 @@ export function findHeldPhase(signal: DemodulatedBurst, layout: CompiledLayout, 
   if (!climbed) return null;
   const { hypothesis } = climbed;
   const model = explainingModel(surface, paths, tones, hypothesis);
-  return model && { surface, hypothesis, model };
+  return model && { paths, surface, hypothesis, model };
 }
 
 /** The phase memory that explains a burst best; null where a phase held through explains no more than one that is not. */

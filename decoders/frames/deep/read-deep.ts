@@ -1,10 +1,14 @@
 import { type DemodulatedBurst, softAt } from '../../teletype/demodulate.ts';
+import { ELEMENTS_PER_SLOT } from '../../teletype/soft-characters.ts';
+import type { SoftCharacters } from '../../teletype/types.ts';
 import type { CompiledLayout } from '../compiled-mission.ts';
 import { isContradicted, judge, type Weighed, weigh } from '../decide.ts';
 import { SlotScores } from '../slot-scores.ts';
 import type { DecodedFrame } from '../types.ts';
 import { beam } from './beam.ts';
+import { withMarginals } from './element-marginals.ts';
 import { freeTextEvidence } from './free-text.ts';
+import { heldLikelihoods } from './held-likelihoods.ts';
 import { findHeldPhase, type HeldPhase, pathsOf } from './held-phase.ts';
 import { characterSecondsOf } from './signal-hypothesis.ts';
 
@@ -17,14 +21,36 @@ export interface DeepInput {
   readonly fromSlot: number;
 }
 
+/** What a phase that holds tells of a burst. */
+export interface DeepReading {
+  /** Null when nothing can be read, or when the checksum contradicts the text. */
+  readonly frame: DecodedFrame | null;
+  /** The burst's soft characters with those of the frame as the phase tells them, for adding to other receivers'. */
+  readonly soft: SoftCharacters;
+}
+
 /**
- * Reads a frame through the phase of a sender that holds it through the whole frame. Null when it does not, when the
- * layout is of a kind that this search does not walk, or when the checksum contradicts the text.
+ * Reads a frame through the phase of a sender that holds it through the whole frame. Null when it does not, or when the
+ * layout is of a kind that this search does not walk.
  */
-export function readDeep(input: DeepInput): DecodedFrame | null {
-  const { layout, signal, fromSlot } = input;
-  const held = findHeldPhase(signal, layout, fromSlot);
+export function readDeep(input: DeepInput): DeepReading | null {
+  const held = findHeldPhase(input.signal, input.layout, input.fromSlot);
   if (!held) return null;
+  return { frame: readFrame(input, held), soft: softThrough(held, input) };
+}
+
+function softThrough(held: HeldPhase, { signal: { soft }, fromSlot }: DeepInput): SoftCharacters {
+  const { count, logLikelihoods } = heldLikelihoods(held);
+  const whole = { ...soft, elementLlr: soft.elementLlr.slice() };
+  const here = Math.min(count, soft.count - fromSlot);
+  const elements = [fromSlot * ELEMENTS_PER_SLOT, (fromSlot + here) * ELEMENTS_PER_SLOT] as const;
+  const stretch = { count: here, startSeconds: soft.startSeconds, elementLlr: soft.elementLlr.subarray(...elements) };
+  whole.elementLlr.set(withMarginals(stretch, { logLikelihoods }).elementLlr, elements[0]);
+  return whole;
+}
+
+function readFrame(input: DeepInput, held: HeldPhase): DecodedFrame | null {
+  const { layout, signal, fromSlot } = input;
   const { surface, hypothesis, model } = held;
   const trellis = surface.trellis(hypothesis, model);
   const { free, candidates } = beam(layout, trellis);
