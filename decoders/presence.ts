@@ -55,11 +55,16 @@ export class MissionPresence {
     for (const { beacon, mission, watch } of this.watched) {
       if (this.heard.has(mission.id)) continue;
       const presence = watch.end(endSeconds);
-      const known = found.get(mission.id);
-      if (presence === null || (known && known.falseAlarmProbability <= presence.falseAlarmProbability)) continue;
+      if (presence === null) continue;
+      // Every channel and further speed that it was looked for on is another chance to be wrong.
+      const looks = this.watched.filter((other) => other.mission.id === mission.id).length;
       const { offsetHz, ...rest } = presence;
-      const { markHz, spaceHz } = beacon;
-      found.set(mission.id, { mission: mission.id, markHz: markHz + offsetHz, spaceHz: spaceHz + offsetHz, ...rest });
+      const falseAlarmProbability = Math.min(1, looks * presence.falseAlarmProbability);
+      const known = found.get(mission.id);
+      if (known && known.falseAlarmProbability <= falseAlarmProbability) continue;
+      const markHz = beacon.markHz + offsetHz;
+      const spaceHz = beacon.spaceHz + offsetHz;
+      found.set(mission.id, { mission: mission.id, ...rest, markHz, spaceHz, falseAlarmProbability });
     }
     return [...found.values()];
   }

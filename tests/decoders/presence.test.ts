@@ -101,6 +101,16 @@ describe('sightings', () => {
     expect(presenceWith(() => null)).toMatchObject([{ mission: MISSION.id, markHz: 1280, transmissions: 10 }]);
   });
 
+  test('on one channel of two are as sure as two chances to be wrong allow', () => {
+    const presence = new MissionPresence();
+    const see = presence.watch(beacon);
+    presence.watch(beacon);
+    for (const startSeconds of starts) see(sightingAt(startSeconds));
+    const [alone] = presenceWith(() => null);
+    const [{ falseAlarmProbability }] = presence.end(260);
+    expect(falseAlarmProbability).toBeCloseTo(2 * alone.falseAlarmProbability, 12);
+  });
+
   test('of bursts that were found, but too faint to read, count', () => {
     expect(presenceWith((startSeconds) => burstAt(startSeconds, 1))).toHaveLength(1);
   });
