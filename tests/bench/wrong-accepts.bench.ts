@@ -1,14 +1,13 @@
 import { readBurstFrames } from '../../decoders/frames/read-burst.ts';
-import type { Mission } from '../../decoders/mission/types.ts';
 import { BurstElements } from '../../decoders/signal/burst-elements.ts';
 import type { FadingOptions } from '../../decoders/simulate/fading.ts';
 import { Random } from '../../decoders/simulate/random.ts';
 import type { PhaseLaw } from '../../decoders/simulate/transmitter.ts';
 import { encode } from '../../decoders/teletype/alphabets.ts';
-import { BurstReader } from '../../decoders/teletype/burst-reader.ts';
 import { type DemodulatedBurst, softAt } from '../../decoders/teletype/demodulate.ts';
+import { readBursts } from './support/reading.ts';
 import { type BenchChecksum, frameShape, type ShapeName } from './support/shapes.ts';
-import { noisyBurst, RATE_HZ } from './support/signal.ts';
+import { noisyBurst } from './support/signal.ts';
 import { printTable } from './support/table.ts';
 import { runTrials } from './support/trials.ts';
 import { wilson } from './support/wilson.ts';
@@ -116,8 +115,8 @@ interface Outcome {
 }
 
 /**
- * What is accepted (confirmed; probable where there is no checksum), and whether it was sent: the whole way from audio,
- * levels drawn evenly.
+ * What is accepted (confirmed; probable where there is no checksum), and whether it was sent: the whole way from audio, the
+ * mission loaded, levels drawn evenly.
  */
 export async function run(): Promise<void> {
   const counts = MATERIAL.map(() => ({ sent: 0, accepted: 0, wrong: 0, restored: 0 }));
@@ -174,23 +173,18 @@ function send(material: Material, kind: number, seed: number): Omit<Outcome, 'ma
   });
   const counts = { accepted: 0, wrong: 0, restored: 0 };
   const accepting = checksum === null ? 'probable' : 'confirmed';
-  const missions: readonly Mission[] = [frameShape(shape, checksum).mission];
-  const reader = new BurstReader({ sampleRateHz: RATE_HZ });
-  const take: Parameters<BurstReader['end']>[0] = ({ signal }) => {
-    for (const { frame } of readBurstFrames(withNoiseError(signal, noiseErrorDb), missions).frames) {
+  const { mission } = frameShape(shape, checksum);
+  for (const signal of readBursts(samples, mission)) {
+    for (const { frame } of readBurstFrames(withNoiseError(signal, noiseErrorDb), [mission]).frames) {
       if (frame.trust !== accepting || !frame.complete) continue;
       counts.accepted++;
       if (frame.text === checkedFor) counts.restored++;
       else if (frame.text !== right) {
         counts.wrong++;
-        console.log(
-          `wrong: material ${kind} (${material.name}), seed ${seed}, ${frame.confidence}\n  ${text}\n  ${frame.text}`,
-        );
+        console.log(`wrong: ${material.name} (${kind}), seed ${seed}, ${frame.confidence}\n  ${text}\n  ${frame.text}`);
       }
     }
-  };
-  reader.push(samples, take);
-  reader.end(take);
+  }
   return counts;
 }
 
