@@ -21,6 +21,8 @@ export const PROBABLE_POSTERIOR = 0.999;
 export const WRONG_CHECKSUM_SENT = 1e-2;
 /** Prior that a sender close by in name (one letter of a literal word differs) is heard instead. */
 export const SISTER_SENDER = 1e-3;
+/** Prior that a frame whose beginning was lost lost its end as well. */
+export const END_LOST_TOO = 0.1;
 /** Log-odds against text without layout below which a frame is not worth telling. */
 export const LEAST_EVIDENCE = 12;
 /** No field of a frame whose checksum contradicts it is surer than this. */

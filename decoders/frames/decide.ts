@@ -1,11 +1,17 @@
 import { findCodes } from '../teletype/alphabets.ts';
 import { CODE_COUNT } from '../teletype/soft-characters.ts';
 import type { SoftCharacters } from '../teletype/types.ts';
-import { CONTRADICTED_CONFIDENCE, PROBABLE_POSTERIOR, SISTER_SENDER, WRONG_CHECKSUM_SENT } from './accept.ts';
+import {
+  CONTRADICTED_CONFIDENCE,
+  END_LOST_TOO,
+  PROBABLE_POSTERIOR,
+  SISTER_SENDER,
+  WRONG_CHECKSUM_SENT,
+} from './accept.ts';
 import { type Candidate, listCandidates } from './candidates.ts';
 import type { CompiledLayout } from './compiled-mission.ts';
 import { fieldValue } from './field-form.ts';
-import type { Region, Span } from './scan.ts';
+import { cutWeight, type Region, type Span } from './scan.ts';
 import type { SlotScores } from './slot-scores.ts';
 import { logAdd, totalMass } from './total-mass.ts';
 import { trustOf } from './trust.ts';
@@ -73,17 +79,29 @@ export function weigh(candidates: Iterable<WrittenCandidate>, free: number): Wei
 export function decideFrame(input: DecisionInput): DecodedFrame | null {
   const { layout, scores, span, region } = input;
   const write = span.startsWhole && span.endsWhole ? writeConsistent : writeReceived;
+  const free = totalMass(layout.graph, scores, region, span);
   const weighed = weigh(
     written(listCandidates({ graph: layout.graph, parts: layout.parts, scores, region, span }), (candidate) =>
       write(layout, candidate, scores),
     ),
-    totalMass(layout.graph, scores, region, span),
+    free,
   );
   if (!weighed) return null;
   const rivals = input.rivals
     .filter((rival) => rival !== layout)
     .map((rival) => totalMass(rival.graph, scores, region, span));
-  return judge(input, weighed, rivals);
+  return judge(input, weighed, [...rivals, ...cutAtBothEnds(input, free)]);
+}
+
+/**
+ * A frame without its beginning is placed by its end: unless that was lost, too, and what is there stands elsewhere in the
+ * layout. Mass of all these places.
+ */
+function cutAtBothEnds({ layout: { graph }, scores, region, span }: DecisionInput, placed: number): number[] {
+  if (span.startsWhole || !span.endsWhole) return [];
+  const anywhere = totalMass(graph, scores, region, { startsWhole: false, endsWhole: false }) - cutWeight(graph);
+  const elsewhere = anywhere + Math.log1p(-Math.min(1 - 1e-9, Math.exp(placed - anywhere)));
+  return [elsewhere + Math.log(END_LOST_TOO / Math.max(1, span.to - span.from))];
 }
 
 function* written(

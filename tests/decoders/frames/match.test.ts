@@ -192,6 +192,26 @@ describe('cut frames', () => {
     expect(frame.fields.f8.raw).toBe(values(9).f8);
   });
 
+  test('the beginning lost, where order alone tells fields apart: the end may be lost, too', () => {
+    const codes = certain(codesOf(renderFrame(PLAIN, 'a', values(9))));
+    const [{ frame }] = matchFrames(sliceSlots(codes, 22, codes.count), [PLAIN]);
+    expect(frame.fields.f8.raw).toBe(values(9).f8);
+    expect(frame.fields.f8.confidence).toBeLessThan(0.999);
+    expect(frame.fields.f8.confidence).toBeGreaterThan(0.9);
+    expect(frame.trust).toBe('doubtful');
+  });
+
+  test('the beginning lost, where labels tell fields apart: nothing changes', () => {
+    const labels = ['A', 'B', 'C', 'D', 'E', 'F', 'G', 'H', 'I'];
+    const labelled = missionOf({
+      a: labels.flatMap((label, i) => [{ text: ` ${label}` }, { field: `f${i}`, digits: 4 }]),
+    });
+    const codes = certain(codesOf(renderFrame(labelled, 'a', values(9))));
+    const [{ frame }] = matchFrames(sliceSlots(codes, 24, codes.count), [labelled]);
+    expect(frame.fields.f8.raw).toBe(values(9).f8);
+    expect(frame.fields.f8.confidence).toBeGreaterThan(0.999);
+  });
+
   test('the end lost', () => {
     const [{ frame }] = matchFrames(sliceSlots(soft, 0, 30), [CRC16]);
     expect(frame.complete).toBe(false);
