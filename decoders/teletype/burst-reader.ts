@@ -47,6 +47,9 @@ const EDGE_CHARACTERS = 3;
 /** What is ready is read so often, by the stream's own time: when it is read must not depend on the blocks. */
 const TICK_SAMPLES = WORKING_RATE_HZ;
 
+/** The blind search finds next to nothing below 1 dB: what turns out to be weaker was none, such as two carriers in noise. */
+const LEAST_BLIND_DB = -1;
+
 /**
  * One channel of samples in, bursts out: search, demodulation and free printing. Streaming: the same samples in other
  * blocks give the same bursts, memory is bounded.
@@ -112,7 +115,7 @@ export class BurstReader {
 
   private read(found: Acquisition): ReadBurst | null {
     const signal = this.demodulateWithin(found, firstMargin(found), firstMargin(found));
-    if (!signal) return null;
+    if (!signal || (found.knownCharacters === undefined && signal.ebN0Db < LEAST_BLIND_DB)) return null;
     return {
       burst: {
         ...printedWith(signal.soft, this.options),
