@@ -22,6 +22,11 @@ export function presence(magnitude: number, level: number, noisePower: number): 
   return lnI0((2 * level * magnitude) / noisePower) - (level * level) / noisePower;
 }
 
+/** Log-likelihood ratio of mark against space for an element of these magnitudes. */
+export function markOverSpace(mark: number, space: number, { markLevel, spaceLevel, noisePower }: BurstLevel): number {
+  return presence(mark, markLevel, noisePower) - presence(space, spaceLevel, noisePower);
+}
+
 /** Energy of one element over the one-sided noise density, dB, mean of the two tones. */
 export function ebN0Db(level: BurstLevel): number {
   const power = (level.markLevel * level.markLevel + level.spaceLevel * level.spaceLevel) / 2;

@@ -2,7 +2,7 @@ import type { StopElements } from '../mission/types.ts';
 import { type Baseband, toBaseband } from '../signal/burst-baseband.ts';
 import { withoutClicks } from '../signal/burst-clicks.ts';
 import { BurstElements } from '../signal/burst-elements.ts';
-import { ebN0Db } from '../signal/burst-level.ts';
+import { type BurstLevel, ebN0Db, markOverSpace } from '../signal/burst-level.ts';
 import { limitLoud } from '../signal/burst-limiter.ts';
 import { refineTones, type TonePair } from '../signal/burst-tones.ts';
 import type { Acquisition } from '../signal/types.ts';
@@ -136,9 +136,10 @@ function demodulateAs(input: DemodulationInput, acquisition: Acquisition): Demod
   const last = slots.starts[slots.starts.length - 1];
   const seen = magnitudesOf(elements, slots.starts);
   const levels = trackLevels(seen, elements.level);
-  const soft = levels
-    ? { ...slotsOnly(slots.starts), elementLlr: trackedLlr(seen, elements.level, levels) }
-    : softAt(elements, slots.starts);
+  const soft: SoftCharacters = {
+    ...slotsOnly(slots.starts),
+    elementLlr: levels ? trackedLlr(seen, elements.level, levels) : steadyLlr(seen, elements.level),
+  };
   // Few bursts are asked anything more.
   elements.rest();
   return {
@@ -318,13 +319,13 @@ function usualSpeed(baud: number): number {
 
 /** Soft characters of a burst at given slot starts (seconds). */
 export function softAt(elements: BurstElements, starts: Float64Array): SoftCharacters {
-  const elementLlr = new Float32Array(starts.length * ELEMENTS_PER_SLOT);
-  for (let i = 0; i < elementLlr.length; i++) {
-    const element = i % ELEMENTS_PER_SLOT;
-    const at = starts[(i - element) / ELEMENTS_PER_SLOT] + element * elements.elementSeconds;
-    elementLlr[i] = elements.llr(at);
-  }
-  return { ...slotsOnly(starts), elementLlr };
+  return { ...slotsOnly(starts), elementLlr: steadyLlr(magnitudesOf(elements, starts), elements.level) };
+}
+
+function steadyLlr({ mark, space }: ElementMagnitudes, level: BurstLevel): Float32Array {
+  const llr = new Float32Array(mark.length);
+  for (let i = 0; i < llr.length; i++) llr[i] = markOverSpace(mark[i], space[i], level);
+  return llr;
 }
 
 function slotsOnly(starts: Float64Array): Pick<SoftCharacters, 'count' | 'startSeconds'> {

@@ -1,6 +1,7 @@
 import { Random } from '../../decoders/simulate/random.ts';
 import { demodulate } from '../../decoders/teletype/demodulate.ts';
 import { fewestErrors } from '../decoders/support/soft.ts';
+import { elementErrorRate } from './support/plain-receiver.ts';
 import { noisyBurst, RATE_HZ } from './support/signal.ts';
 import { printTable } from './support/table.ts';
 
@@ -17,7 +18,7 @@ export async function run(): Promise<void> {
   const rows = [4 * BAUD, 170].flatMap((shiftHz) =>
     [5, 6, 7, 8, 9, 10].map((ebN0Db) => {
       const { wrong, elements, lost } = measure(shiftHz, ebN0Db);
-      const theory = 0.5 * Math.exp(-(10 ** (ebN0Db / 10)) / 2);
+      const theory = elementErrorRate(ebN0Db);
       const rate = wrong / elements;
       const spread = 1.96 * Math.sqrt(1 / Math.max(1, wrong));
       return [

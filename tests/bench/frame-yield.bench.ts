@@ -1,6 +1,7 @@
 import { Random } from '../../decoders/simulate/random.ts';
 import type { PhaseLaw } from '../../decoders/simulate/transmitter.ts';
 import { encode } from '../../decoders/teletype/alphabets.ts';
+import { plainReceiver } from './support/plain-receiver.ts';
 import { readSamples } from './support/reading.ts';
 import { type BenchChecksum, CHECKSUMS, frameShape, SHAPE_NAMES, type ShapeName } from './support/shapes.ts';
 import { noisyBurst } from './support/signal.ts';
@@ -85,12 +86,11 @@ function read({ shape, checksum, phase, ebN0Db }: Row, seed: number): Outcome {
   const { bursts, frames } = readSamples(samples, mission);
   const accepting = checksum === null ? 'probable' : 'confirmed';
   const accepted = frames.filter(({ trust, complete }) => trust === accepting && complete);
-  const error = 0.5 * Math.exp(-(10 ** (ebN0Db / 10)) / 2);
   return {
     found: bursts > 0,
     right: frames.some((frame) => frame.text === text),
     accepted: accepted.some((frame) => frame.text === text),
     wrong: accepted.filter((frame) => frame.text !== text).length,
-    plain: (1 - error) ** (5 * codes.length),
+    plain: plainReceiver(ebN0Db, codes.length),
   };
 }

@@ -2,6 +2,7 @@ import { Random } from '../../decoders/simulate/random.ts';
 import { encode } from '../../decoders/teletype/alphabets.ts';
 import { BurstReader } from '../../decoders/teletype/burst-reader.ts';
 import { crossing } from './support/crossing.ts';
+import { plainReceiver } from './support/plain-receiver.ts';
 import { noisyBurst, RATE_HZ } from './support/signal.ts';
 import { printTable } from './support/table.ts';
 import { runTrials } from './support/trials.ts';
@@ -66,6 +67,5 @@ function read(ebN0Db: number, seed: number): Outcome {
   };
   reader.push(samples, take);
   reader.end(take);
-  const error = 0.5 * Math.exp(-(10 ** (ebN0Db / 10)) / 2);
-  return { right, plain: (1 - error) ** (5 * codes.length) };
+  return { right, plain: plainReceiver(ebN0Db, codes.length) };
 }

@@ -5,6 +5,7 @@ import type { Mission } from '../../decoders/mission/types.ts';
 import { Random } from '../../decoders/simulate/random.ts';
 import type { PhaseLaw } from '../../decoders/simulate/transmitter.ts';
 import { encode } from '../../decoders/teletype/alphabets.ts';
+import { plainReceiver } from './support/plain-receiver.ts';
 import { readBursts } from './support/reading.ts';
 import { type BenchChecksum, frameShape } from './support/shapes.ts';
 import { noisyBurst } from './support/signal.ts';
@@ -97,10 +98,9 @@ function hear({ phase, checksum, ebN0Db }: Row, seed: number): { outcomes: Outco
     const { samples } = noisyBurst({ codes, ebN0Db, random, phase });
     return copiesOf(samples, mission, `Q${station}LARK`);
   });
-  const error = 0.5 * Math.exp(-(10 ** (ebN0Db / 10)) / 2);
   return {
     outcomes: STATIONS.map((count) => outcomeOf(framesOf(heard.slice(0, count).flat(), mission), text)),
-    plain: (1 - error) ** (5 * codes.length),
+    plain: plainReceiver(ebN0Db, codes.length),
   };
 }
 

@@ -4,6 +4,7 @@ import { type PhaseModel, WITHOUT_PHASE } from './phase-model.ts';
 import { PhaseTrellis, TrellisScratch } from './phase-trellis.ts';
 import type { SenderPaths } from './sender-paths.ts';
 import { type CorrelatedTones, characterSecondsOf, type SignalHypothesis, turnsPerSpace } from './signal-hypothesis.ts';
+import { explained } from './weighed-row.ts';
 
 export interface Climbed {
   readonly hypothesis: SignalHypothesis;
@@ -44,7 +45,7 @@ export class EvidenceSurface {
 
   at(hypothesis: SignalHypothesis, model: PhaseModel): number {
     const trellis = this.trellis(hypothesis, model);
-    return trellis.evidence() + this.sums.random.reduce((sum, each) => sum + each, 0);
+    return trellis.evidence() + explained(this.sums);
   }
 
   /** Holds until the next call: the arrays behind it are the surface's own. Gains are those of the layout's codes, or of all. */

@@ -14,6 +14,7 @@ import {
   turnsPerSpace,
 } from './signal-hypothesis.ts';
 import { gainsWithoutPhase, toneLikelihoods } from './tone-likelihoods.ts';
+import { explained } from './weighed-row.ts';
 
 /** Nats by which a phase that holds must explain a burst better than one that does not. */
 const LEAST_LEAD = 20;
@@ -60,11 +61,11 @@ function explainingModel(
   const most = Math.max(...evidences);
   const byTone = toneLikelihoods(surface.sums, surface.turnsPerSpace(hypothesis), 'tone');
   const byElement = toneLikelihoods(surface.sums, surface.turnsPerSpace(hypothesis), 'element');
-  const explains = (likelihoods: CodeLikelihoods) =>
-    most - evidenceOf(paths, likelihoods) - likelihoods.random.reduce((sum, each) => sum + each, 0) < LEAST_LEAD;
-  if (explains(byTone) || explains(byElement)) return null;
+  const explainsAsWell = (likelihoods: CodeLikelihoods) =>
+    most - evidenceOf(paths, likelihoods) - explained(likelihoods) < LEAST_LEAD;
+  if (explainsAsWell(byTone) || explainsAsWell(byElement)) return null;
   if (
-    explains(tunedOscillators(tones, surface.sums, hypothesis, byTone)) &&
+    explainsAsWell(tunedOscillators(tones, surface.sums, hypothesis, byTone)) &&
     !isWhole(surface.turnsPerSpace(hypothesis))
   )
     return null;

@@ -4,6 +4,7 @@ import type { ElementSums } from './element-sums.ts';
 import { oscillatorOffsets } from './oscillator-offsets.ts';
 import { type CorrelatedTones, characterSecondsOf, type SignalHypothesis } from './signal-hypothesis.ts';
 import { TonePhase, takeTones } from './tone-phase.ts';
+import { overRandomCode } from './weighed-row.ts';
 
 /** Chance that a character's phases are not those of its neighbours. */
 const LOST_PHASE = 0.02;
@@ -65,7 +66,6 @@ export function oscillatorLikelihoods(sums: ElementSums, first: CodeLikelihoods)
     for (let slot = 0; slot < slots; slot++) {
       codes.fill(sums, slot);
       const row = logLikelihoods.subarray(slot * CODE_COUNT, (slot + 1) * CODE_COUNT);
-      let mean = 0;
       for (let code = 0; code < CODE_COUNT; code++) {
         const kept =
           mark.logLikelihood(slot, codes.markRe[code], codes.markIm[code]) +
@@ -76,10 +76,7 @@ export function oscillatorLikelihoods(sums: ElementSums, first: CodeLikelihoods)
         const share = kept > lost ? LOST_PHASE : 1 - LOST_PHASE;
         row[code] = more + Math.log(1 - share + share * Math.exp(less - more));
       }
-      const most = row.reduce((a, b) => Math.max(a, b));
-      for (let code = 0; code < CODE_COUNT; code++) mean += Math.exp(row[code] - most) / CODE_COUNT;
-      random[slot] = most + Math.log(mean);
-      for (let code = 0; code < CODE_COUNT; code++) row[code] -= random[slot];
+      random[slot] = overRandomCode(row);
     }
     weighed = { count: slots, logLikelihoods, random };
   }

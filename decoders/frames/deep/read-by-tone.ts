@@ -10,6 +10,7 @@ import {
   turnsPerSpace,
 } from './signal-hypothesis.ts';
 import { type Hold, toneLikelihoods } from './tone-likelihoods.ts';
+import { explained } from './weighed-row.ts';
 
 /** Hertz by which the tones that demodulation found may be off, tried in ever smaller steps. */
 const FIRST_STEP_HZ = 0.8;
@@ -78,9 +79,4 @@ class BurstByTone {
   byOscillators(tone: CodeLikelihoods, from: SignalHypothesis): CodeLikelihoods {
     return tunedOscillators(this.tones, this.sums, from, tone, this.signal.soft.startSeconds);
   }
-}
-
-/** ln of the likelihood of a burst of any text, over noise alone. */
-function explained({ random }: CodeLikelihoods): number {
-  return random.reduce((sum, each) => sum + each, 0);
 }

@@ -3,6 +3,7 @@ import { CODE_COUNT, ELEMENTS_PER_SLOT } from '../../teletype/soft-characters.ts
 import type { CodeLikelihoods } from '../slot-scores.ts';
 import { CodeGains } from './code-gains.ts';
 import type { ElementSums } from './element-sums.ts';
+import { overRandomCode } from './weighed-row.ts';
 
 /** How long a sender's phase holds: as long as a tone lasts, or no longer than an element. */
 export type Hold = 'tone' | 'element';
@@ -28,15 +29,10 @@ export function toneLikelihoods(sums: ElementSums, turnsPerSpace: number, hold: 
     fillRuns(sums.markRe, sums.markIm, first, sums.markBias, sums.stopBias, still, mark);
     fillRuns(sums.spaceRe, sums.spaceIm, first, sums.spaceBias, sums.spaceBias, turning, space);
     const row = logLikelihoods.subarray(slot * CODE_COUNT, (slot + 1) * CODE_COUNT);
-    let most = Number.NEGATIVE_INFINITY;
     for (let code = 0; code < CODE_COUNT; code++) {
       row[code] = hold === 'tone' ? byRuns(code, mark, space) : byElements(code, mark, space);
-      most = Math.max(most, row[code]);
     }
-    let mean = 0;
-    for (let code = 0; code < CODE_COUNT; code++) mean += Math.exp(row[code] - most) / CODE_COUNT;
-    random[slot] = most + Math.log(mean);
-    for (let code = 0; code < CODE_COUNT; code++) row[code] -= random[slot];
+    random[slot] = overRandomCode(row);
   }
   return { count: sums.slots, logLikelihoods, random };
 }
