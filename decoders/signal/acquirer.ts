@@ -20,13 +20,15 @@ import { baudsToSearch, SEARCH_CLASSES, servesBaud } from './search-plan.ts';
 import { BIN_HZ, BINS, createSpectrograph, FIRST_BIN, FRAMES_SPAN, HOP } from './spectrogram.ts';
 import { createStretches } from './stretches.ts';
 import { createToneBank } from './tone-bank.ts';
-import type { Acquirer, SearchHint } from './types.ts';
+import type { Acquirer, Acquisition, SearchHint } from './types.ts';
 
 export interface AcquirerOptions {
   /** 8000 to 192000. */
   readonly sampleRateHz: number;
   readonly hints?: readonly SearchHint[];
   readonly kernel?: Kernel;
+  /** Told of every sight of keying at once; a stretch is reported when it has ended. */
+  readonly onKeying?: (keying: Acquisition) => void;
 }
 
 /** 16 s of samples: the longest window and what is looked at around it. */
@@ -51,7 +53,8 @@ interface Window {
 }
 
 /** @throws FiveunitError `sample-rate-out-of-range`. */
-export function createAcquirer({ sampleRateHz, hints = [], kernel = usualKernel() }: AcquirerOptions): Acquirer {
+export function createAcquirer(options: AcquirerOptions): Acquirer {
+  const { sampleRateHz, hints = [], kernel = usualKernel(), onKeying } = options;
   const decimator = createDecimator(sampleRateHz, kernel);
   const ring = createSampleRing(RING_SAMPLES);
   const spectrograph = createSpectrograph(kernel);
@@ -110,6 +113,7 @@ export function createAcquirer({ sampleRateHz, hints = [], kernel = usualKernel(
   function report(hits: readonly Hit[], windowSeconds: number): void {
     for (const hit of hits) {
       spareLines(hit);
+      onKeying?.(hit);
       stretches.add(hit, builder.ring.blocks * BLOCK_SECONDS, windowSeconds / 2);
     }
   }

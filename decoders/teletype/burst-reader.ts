@@ -21,6 +21,8 @@ export interface BurstReaderOptions {
   readonly bauds?: readonly number[];
   /** Beacons whose transmissions are also looked for by what they must say. */
   readonly beacons?: readonly WatchedBeacon[];
+  /** Told of keying as soon as the search comes upon it: first guesses, some of them wrong or told more than once. */
+  readonly onKeying?: (keying: Acquisition) => void;
 }
 
 export interface WatchedBeacon {
@@ -67,8 +69,8 @@ export class BurstReader {
     this.decimator = createDecimator(options.sampleRateHz);
     // The empty hint keeps the usual speeds in: what a mission says of its beacon is a hint, a burst may differ.
     const hints = options.bauds ? [{ bauds: options.bauds }, {}] : [];
-    this.blind = createAcquirer({ sampleRateHz: WORKING_RATE_HZ, hints });
-    const { startSeconds = 0, beacons = [] } = options;
+    const { startSeconds = 0, beacons = [], onKeying } = options;
+    this.blind = createAcquirer({ sampleRateHz: WORKING_RATE_HZ, hints, ...(onKeying ? { onKeying: (keying) => onKeying(later(keying, startSeconds)) } : {}) });
     this.known = beacons.map(({ beacon, onSighting }) =>
       createKnownAcquirer(beacon, (sighting) =>
         onSighting?.({ ...sighting, startSeconds: sighting.startSeconds + startSeconds }),
@@ -140,7 +142,7 @@ export class BurstReader {
     );
     const offset = this.options.startSeconds ?? 0;
     const startSeconds = first / WORKING_RATE_HZ + offset;
-    const acquisition = { ...found, startSeconds: found.startSeconds + offset, endSeconds: found.endSeconds + offset };
+    const acquisition = later(found, offset);
     const signal = demodulate({ samples, sampleRateHz: WORKING_RATE_HZ, startSeconds, acquisition });
     if (!signal) return null;
     const edge = EDGE_CHARACTERS * found.characterPeriodSeconds;
@@ -151,6 +153,16 @@ export class BurstReader {
     if (moreAfter === after && moreBefore === before) return signal;
     return this.demodulateWithin(found, moreBefore, moreAfter) ?? signal;
   }
+}
+
+/** The same stretch on a time scale that began so much earlier. */
+function later(found: Acquisition, seconds: number): Acquisition {
+  return {
+    ...found,
+    startSeconds: found.startSeconds + seconds,
+    endSeconds: found.endSeconds + seconds,
+    characterPhaseSeconds: found.characterPhaseSeconds + seconds,
+  };
 }
 
 /** The same burst by another timing of its characters. */
