@@ -70,7 +70,11 @@ export class BurstReader {
     // The empty hint keeps the usual speeds in: what a mission says of its beacon is a hint, a burst may differ.
     const hints = options.bauds ? [{ bauds: options.bauds }, {}] : [];
     const { startSeconds = 0, beacons = [], onKeying } = options;
-    this.blind = createAcquirer({ sampleRateHz: WORKING_RATE_HZ, hints, ...(onKeying ? { onKeying: (keying) => onKeying(later(keying, startSeconds)) } : {}) });
+    this.blind = createAcquirer({
+      sampleRateHz: WORKING_RATE_HZ,
+      hints,
+      ...(onKeying ? { onKeying: (keying) => onKeying(later(keying, startSeconds)) } : {}),
+    });
     this.known = beacons.map(({ beacon, onSighting }) =>
       createKnownAcquirer(beacon, (sighting) =>
         onSighting?.({ ...sighting, startSeconds: sighting.startSeconds + startSeconds }),
