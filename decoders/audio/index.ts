@@ -4,5 +4,6 @@ export * from './open.ts';
 export * from './sample-format.ts';
 export * from './sample-stream.ts';
 export * from './types.ts';
+export * from './vorbis-comment.ts';
 export * from './wav.ts';
 export * from './wav-write.ts';

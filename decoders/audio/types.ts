@@ -10,6 +10,13 @@ export interface AudioInfo {
   readonly startedAt: { readonly iso: string; readonly source: string } | null;
   /** True when the container says that nobody ever sent this: see `SIMULATED`. */
   readonly simulated?: boolean;
+  /** Vorbis comments of FLAC and Ogg as they stand, names in upper case, for instance `DATE`. */
+  readonly comments?: readonly AudioComment[];
+}
+
+export interface AudioComment {
+  readonly name: string;
+  readonly value: string;
 }
 
 /** Damage is data: what was wrong, and where, never an exception. */
