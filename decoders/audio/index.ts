@@ -1,3 +1,4 @@
+export * from './block-stream.ts';
 export * from './channel-choice.ts';
 export * from './g711.ts';
 export * from './open.ts';

@@ -8,7 +8,8 @@ const CLIPPED_SPAN = 0.25;
 const CLIPPED_SAMPLES = 1000;
 
 /**
- * Watches a whole recording for two faults of level: nothing in it (`silent`), and cut-off peaks (`clipped`).
+ * Watches a whole recording for faults of level: no samples at all (`no-samples`), nothing in them (`silent`), and cut-off
+ * peaks (`clipped`).
  *
  * Clipping is seen where it happened, at full scale or below: many samples repeat the one before at the largest or
  * smallest value. (Of a pure tone in 8 bits 8 % may do so; of one of 1300 Hz overdriven by 3 dB, at 8 kHz, 18 % do.)
@@ -59,7 +60,10 @@ export class LevelWatch {
 
   /** What is wrong with all that was added. */
   problems(): AudioProblem[] {
-    if (this.#samples === 0) return [];
+    if (this.#samples === 0) {
+      const message = 'The recording holds no samples. Was the recorder stopped before it began?';
+      return [{ code: 'no-samples', message, atSeconds: null }];
+    }
     if (!this.#varies) {
       const message = 'The recording is silent: all samples are alike. Check the cable, the input and the squelch.';
       return [{ code: 'silent', message, atSeconds: null }];

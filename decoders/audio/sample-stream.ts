@@ -1,10 +1,8 @@
+import { BLOCK_FRAMES } from './block-stream.ts';
 import { LevelWatch } from './level-watch.ts';
 import type { SampleFormat } from './sample-format.ts';
 import { BYTES_PER_SAMPLE, Deinterleaver } from './sample-format.ts';
 import type { AudioBlock, AudioProblem } from './types.ts';
-
-/** Frames of every block but the last. */
-export const BLOCK_FRAMES = 4096;
 
 /**
  * Bare interleaved samples in pieces of any size -> blocks of `BLOCK_FRAMES` frames, whatever the pieces; memory for one
@@ -51,10 +49,6 @@ export class SampleStream {
 
   /** What was wrong with all samples given out. */
   problems(): AudioProblem[] {
-    if (this.frames === 0) {
-      const message = 'The recording holds no samples. Was the recorder stopped before it began?';
-      return [{ code: 'no-samples', message, atSeconds: null }];
-    }
     const problems = this.#levels.problems();
     if (this.#replaced > 0) {
       const message = `${this.#replaced} sample values are no finite numbers; they were taken as 0.`;

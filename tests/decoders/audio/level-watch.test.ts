@@ -44,7 +44,7 @@ describe('LevelWatch', () => {
     }
   });
 
-  it('has nothing to say of nothing', () => {
-    expect(new LevelWatch().problems()).toEqual([]);
+  it('says when there were no samples', () => {
+    expect(new LevelWatch().problems().map(({ code }) => code)).toEqual(['no-samples']);
   });
 });

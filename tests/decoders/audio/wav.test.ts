@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { BLOCK_FRAMES } from '../../../decoders/audio/sample-stream.ts';
+import { BLOCK_FRAMES } from '../../../decoders/audio/block-stream.ts';
 import { WavReader } from '../../../decoders/audio/wav.ts';
 import { encodeWav } from '../../../decoders/audio/wav-write.ts';
 import { AudioError } from '../../../decoders/errors.ts';
