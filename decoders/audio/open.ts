@@ -1,15 +1,24 @@
 import { AudioError } from '../errors.ts';
+import { id3Bytes } from './id3.ts';
 import type { AudioBlock, AudioInfo, AudioProblem, AudioReader } from './types.ts';
 import { WavReader } from './wav.ts';
 
 /** So many first bytes of a file tell what it is; a shorter file is no recording. */
 export const SIGNATURE_BYTES = 12;
 
-/** First bytes by which other files are known. `?` in a pattern stands for any byte. */
+/** Readers by the first bytes of what they read. `?` in a pattern stands for any byte. */
+const READERS: readonly (readonly [pattern: string, open: () => AudioReader])[] = [
+  ['RIFF????WAVE', () => new WavReader()],
+  ['RF64????WAVE', () => new WavReader()],
+  ['BW64????WAVE', () => new WavReader()],
+];
+
+/** What messages call the files that can be read. */
+const READABLE = 'WAV';
+
 const OTHER_AUDIO: readonly (readonly [pattern: string, name: string])[] = [
   ['fLaC', 'FLAC'],
   ['OggS', 'Ogg (Vorbis, Opus or FLAC)'],
-  ['ID3', 'MP3'],
   ['????ftyp', 'MPEG-4 (M4A, 3GP or video)'],
   ['FORM????AIF', 'AIFF'],
   ['RIFF????AVI ', 'AVI video'],
@@ -33,18 +42,17 @@ const NO_AUDIO: readonly (readonly [pattern: string, name: string])[] = [
 ];
 
 /**
- * Chooses the reader for a recording by its first bytes, whatever its name. Give it at least `SIGNATURE_BYTES` bytes,
- * or all there are; it reads none of them: push them to the reader.
+ * Chooses the reader for a recording by its first bytes, whatever its name. Give it at least `SIGNATURE_BYTES` bytes
+ * from behind any ID3 tag, or all there are; it reads none of them: push them to the reader.
  *
  * @throws AudioError `empty-file`; `unread-container` names an audio format that is known but not read;
  * `not-a-recording` for anything else.
  */
 export function openAudio(firstBytes: Uint8Array): AudioReader {
   if (firstBytes.length === 0) throw new AudioError('empty-file', 'The file is empty: it holds no bytes at all.');
-  const is = ([pattern]: readonly [string, string]): boolean => matches(firstBytes, pattern);
-  if (['RIFF????WAVE', 'RF64????WAVE', 'BW64????WAVE'].some((pattern) => matches(firstBytes, pattern))) {
-    return new WavReader();
-  }
+  const is = ([pattern]: readonly [string, unknown]): boolean => matches(firstBytes, pattern);
+  const open = READERS.find(is)?.[1];
+  if (open !== undefined) return open();
   const audio = OTHER_AUDIO.find(is)?.[1] ?? mpegAudio(firstBytes);
   if (audio !== undefined) {
     throw new AudioError(
@@ -53,7 +61,7 @@ export function openAudio(firstBytes: Uint8Array): AudioReader {
     );
   }
   const what = NO_AUDIO.find(is)?.[1] ?? (isText(firstBytes) ? 'text' : 'of no known kind');
-  throw new AudioError('not-a-recording', `The file is ${what}, no recording. WAV files can be read.`);
+  throw new AudioError('not-a-recording', `The file is ${what}, no recording. ${READABLE} files can be read.`);
 }
 
 /** MPEG audio without a tag begins with eleven set bits (ADTS: twelve and layer 0); layers III and II stand as 1 and 2. */
@@ -77,12 +85,14 @@ function matches(bytes: Uint8Array, pattern: string): boolean {
 }
 
 /**
- * Reads any recording that `openAudio` knows, from pieces of any size: looks at the first bytes, then hands everything
- * to the reader of that container.
+ * Reads any recording that `openAudio` knows, from pieces of any size: passes over an ID3 tag, looks at the first bytes
+ * behind it, then hands everything to the reader of that container.
  */
 export class RecordingReader implements AudioReader {
   readonly #first = new Uint8Array(SIGNATURE_BYTES);
   #length = 0;
+  /** Bytes of an ID3 tag that are still to come. */
+  #tagLeft = 0;
   #reader: AudioReader | null = null;
 
   get info(): AudioInfo | null {
@@ -95,19 +105,36 @@ export class RecordingReader implements AudioReader {
 
   push(bytes: Uint8Array, onBlock: (block: AudioBlock) => void): void {
     let at = 0;
-    if (this.#reader === null) {
-      at = Math.min(SIGNATURE_BYTES - this.#length, bytes.length);
-      this.#first.set(bytes.subarray(0, at), this.#length);
-      this.#length += at;
-      if (this.#length < SIGNATURE_BYTES) return;
-      this.#open(onBlock);
-    }
+    while (this.#reader === null && at < bytes.length) at += this.#begin(bytes.subarray(at), onBlock);
     this.#reader?.push(bytes.subarray(at), onBlock);
   }
 
   end(onBlock: (block: AudioBlock) => void): void {
     if (this.#reader === null) this.#open(onBlock);
     this.#reader?.end(onBlock);
+  }
+
+  /** Takes bytes of a tag, or first bytes until there are enough of them. Returns how many. */
+  #begin(bytes: Uint8Array, onBlock: (block: AudioBlock) => void): number {
+    if (this.#tagLeft > 0) {
+      const skipped = Math.min(this.#tagLeft, bytes.length);
+      this.#tagLeft -= skipped;
+      return skipped;
+    }
+    const taken = Math.min(SIGNATURE_BYTES - this.#length, bytes.length);
+    this.#first.set(bytes.subarray(0, taken), this.#length);
+    this.#length += taken;
+    if (this.#length < SIGNATURE_BYTES) return taken;
+    const tag = id3Bytes(this.#first);
+    if (tag === 0) {
+      this.#open(onBlock);
+    } else {
+      const held = Math.min(tag, SIGNATURE_BYTES);
+      this.#first.copyWithin(0, held);
+      this.#length -= held;
+      this.#tagLeft = tag - held;
+    }
+    return taken;
   }
 
   #open(onBlock: (block: AudioBlock) => void): void {

@@ -16,7 +16,6 @@ describe('openAudio', () => {
   it.each([
     ['FLAC', fromHex(reference.flac_examples[0].first_42_bytes_hex)],
     ['Ogg', fromHex(reference.ogg_opus_page_example.hex)],
-    ['MP3', bytes('ID3', [4, 0, 0, 0, 0, 0, 0, 0, 0])],
     ['MP3', bytes([0xff, 0xfb, 0x90, 0x64], new Uint8Array(20))],
     ['AAC', bytes([0xff, 0xf1, 0x50, 0x80], new Uint8Array(20))],
     ['M4A', bytes([0, 0, 0, 32], 'ftypM4A ', new Uint8Array(20))],
@@ -50,6 +49,16 @@ describe('RecordingReader', () => {
   it('reads what the reader of the container reads, from any pieces', () => {
     for (const piece of [1, 5, 12, 13, 1000]) {
       expect(readAll(wav, [piece], new RecordingReader())).toEqual(readAll(wav));
+    }
+  });
+
+  it.each([0, 1, 2, 3, 300])('passes over an ID3 tag with %d bytes of content', (size) => {
+    const tag = bytes('ID3', [4, 0, 0, 0, 0, size >> 7, size & 127], new Uint8Array(size).fill(0xff));
+    for (const piece of [1, 7, 1000]) {
+      expect(readAll(bytes(tag, tag, wav), [piece], new RecordingReader())).toEqual(readAll(wav));
+      expect(() =>
+        readAll(bytes(tag, [0xff, 0xfb, 0x90, 0x64], new Uint8Array(20)), [piece], new RecordingReader()),
+      ).toThrow('MP3');
     }
   });
 
