@@ -1,7 +1,7 @@
 import { DistinctChannels } from './audio/channel-choice.ts';
 import type { AudioBlock } from './audio/types.ts';
 import type { BeaconPresence, DecodeEvent, DecodeOptions } from './decode.ts';
-import { readingsOf } from './engineering/index.ts';
+import { withReadings } from './frame-readings.ts';
 import { knownBeacons, type MissionBeacon } from './frames/known-beacons.ts';
 import { readBurstFrames } from './frames/read-burst.ts';
 import type { Mission } from './mission/types.ts';
@@ -117,12 +117,7 @@ export class SampleDecoder {
   private burstEvent({ burst, signal }: ReadBurst): Extract<DecodeEvent, { type: 'burst' }> {
     const { missions, startedAt } = this.options;
     const read = readBurstFrames(signal, missions, { receivedAt: startedAt ?? null });
-    const frames = read.frames.map(({ mission, frame, repetitions }) => ({
-      mission: mission.id,
-      frame,
-      readings: readingsOf(mission, frame, { receivedAt: receivedAt(startedAt, frame.startSeconds) }),
-      ...(repetitions ? { repetitions } : {}),
-    }));
+    const frames = read.frames.map((match) => withReadings(match, startedAt ?? null));
     // A frame's slots count in the timing it was read by.
     const told = read.soft === burst.soft ? burst : withSoft(burst, read.soft, this.alphabet());
     return { type: 'burst', burst: told, frames };
@@ -140,10 +135,6 @@ export class SampleDecoder {
 function statedBauds(missions: readonly Mission[]): number[] {
   const hints = missions.flatMap(({ beacon }) => [beacon, ...beacon.also]);
   return [...new Set(hints.flatMap(({ baud }) => (baud === undefined ? [] : [baud])))];
-}
-
-function receivedAt(startedAt: string | undefined, seconds: number): string | null {
-  return startedAt === undefined ? null : new Date(Date.parse(startedAt) + seconds * 1000).toISOString();
 }
 
 /** Whether two readings are of one transmission: they overlap for the most part, and so do their tones. */

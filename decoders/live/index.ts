@@ -1,0 +1,2 @@
+export { createLiveDecoder } from './live-decoder.ts';
+export * from './types.ts';
