@@ -1,4 +1,4 @@
-import { BLOCK_FRAMES } from '../audio/sample-stream.ts';
+import { BLOCK_FRAMES } from '../audio/block-stream.ts';
 import type { DecodeEvent } from '../decode.ts';
 import { knownBeacons } from '../frames/known-beacons.ts';
 import { SampleDecoder } from '../sample-decoder.ts';
