@@ -1,3 +1,4 @@
+export * from './beacon-keying.ts';
 export * from './burst-plan.ts';
 export * from './channel.ts';
 export * from './fading.ts';
@@ -12,6 +13,7 @@ export * from './morse.ts';
 export * from './noise.ts';
 export * from './oscillator.ts';
 export * from './random.ts';
+export * from './random-values.ts';
 export * from './recording.ts';
 export * from './resample.ts';
 export * from './scene.ts';

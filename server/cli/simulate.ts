@@ -1,7 +1,14 @@
 import { Command, Option } from 'commander';
 import { renderFrame } from '../../decoders/frames/render.ts';
 import type { FrameLayout, Mission } from '../../decoders/mission/types.ts';
-import { Random, simulateRecording } from '../../decoders/simulate/index.ts';
+import {
+  type FieldValues,
+  type KeyingChanges,
+  keyingOf,
+  Random,
+  randomValues,
+  simulateRecording,
+} from '../../decoders/simulate/index.ts';
 import { CommandError, type ExitCode, exitCode } from './exit.ts';
 import { readText } from './inputs.ts';
 import type { Io } from './io.ts';
@@ -9,9 +16,8 @@ import { loadMission } from './missions.ts';
 import { parseCount, parseNumber, parsePositive } from './numbers.ts';
 import { withSink } from './output/sink.ts';
 import { addFaultOptions, type FaultOptions, faultsOf } from './simulate/faults.ts';
-import { type KeyingChanges, keyingOf } from './simulate/keying.ts';
 import { readSpeech } from './simulate/speech.ts';
-import { parseValues, randomValues, type Values } from './simulate/values.ts';
+import { parseValues } from './simulate/values.ts';
 import { parseTime } from './time.ts';
 
 interface SimulateOptions extends KeyingChanges, FaultOptions {
@@ -110,7 +116,7 @@ async function textsToSend(mission: Mission | null, options: SimulateOptions, io
 }
 
 /** A frame as it goes out: as often in a row as its layout says. */
-function sentText(mission: Mission, { id, repeats }: FrameLayout, values: Values): string {
+function sentText(mission: Mission, { id, repeats }: FrameLayout, values: FieldValues): string {
   return Array(repeats)
     .fill(renderFrame(mission, id, values))
     .join(' ');

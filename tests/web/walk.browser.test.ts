@@ -94,6 +94,7 @@ describe('every page', () => {
     ['frames', '/frames'],
     ['frame', '/frames/f1'],
     ['mission', '/mission'],
+    ['hear', '/mission/hear'],
     ['empty', '/?mission=plover-2'],
     ['lost', '/nowhere'],
   ] as const;
@@ -116,6 +117,23 @@ describe('every page', () => {
       expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join(' ')}`)).toEqual([]);
     });
   }
+});
+
+describe('how to hear it', () => {
+  it.each(['dunlin-1', 'plover-2'])('prints on one sheet of either paper: %s', async (mission) => {
+    await page.goto(`${server.url}/mission/hear?mission=${mission}`);
+    await page.locator('.line-parts').waitFor();
+    for (const format of ['A4', 'Letter']) {
+      const pdf = await page.pdf({ format });
+      expect(pdf.toString('latin1').match(/\/Type\s*\/Page\b/g), format).toHaveLength(1);
+    }
+  });
+
+  it('plays and stops the sample', async () => {
+    await page.getByRole('button', { name: /^Play it/ }).click();
+    await page.getByRole('button', { name: 'Stop' }).click();
+    await page.getByRole('button', { name: /^Play it/ }).waitFor();
+  });
 });
 
 describe('a first visit', () => {

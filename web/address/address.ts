@@ -7,12 +7,15 @@ export type Page = (typeof PAGES)[number];
 export interface Address {
   /** Null when the path names no page. */
   readonly page: Page | null;
-  /** One recording or one frame; null for the page itself. */
+  /** One recording, one frame, or a sheet of the mission; null for the page itself. */
   readonly id: string | null;
   readonly query: URLSearchParams;
 }
 
 export type Query = Readonly<Record<string, string | number | readonly string[] | null | undefined>>;
+
+/** What the page *Mission* has beside itself. */
+const SHEETS = ['hear'];
 
 const isPage = (name: string): name is Page => (PAGES as readonly string[]).includes(name);
 
@@ -21,7 +24,7 @@ export function readAddress(pathname: string, search: string): Address {
   const query = new URLSearchParams(search);
   const [first = '', second, ...more] = pathname.split('/').filter((part) => part !== '');
   const name = first === '' ? 'now' : first;
-  const mayHaveId = name === 'recordings' || name === 'frames';
+  const mayHaveId = name === 'recordings' || name === 'frames' || (name === 'mission' && SHEETS.includes(second ?? ''));
   if (!isPage(name) || more.length > 0 || (second !== undefined && !mayHaveId)) return { page: null, id: null, query };
   try {
     return { page: name, id: second === undefined ? null : decodeURIComponent(second), query };

@@ -10,6 +10,7 @@ const RecordingsPage = lazyPage('the recordings', () => import('./recordings/rec
 const RecordingPage = lazyPage('the recording', () => import('./recordings/recording-page.tsx'));
 const FramesPage = lazyPage('the frames', () => import('./frames/frames-page.tsx'));
 const FramePage = lazyPage('the frame', () => import('./frames/frame-page.tsx'));
+const HearPage = lazyPage('how to hear it', () => import('./hear/hear-page.tsx'));
 const MissionPage = lazyPage('the mission', () => import('./mission/mission-page.tsx'));
 
 function NoSuchPage() {
@@ -80,6 +81,10 @@ export function PageContent() {
     case 'frames':
       return <FramesPage key={current.id} mission={current.id} />;
     case 'mission':
-      return <MissionPage key={current.id} mission={current.id} />;
+      return id === 'hear' ? (
+        <HearPage key={current.id} mission={current.id} />
+      ) : (
+        <MissionPage key={current.id} mission={current.id} />
+      );
   }
 }

@@ -1,15 +1,11 @@
-import { fieldValue, shapesOf } from '../../../decoders/frames/field-form.ts';
 import type { RawValue } from '../../../decoders/frames/types.ts';
-import type { FieldPart, LayoutPart } from '../../../decoders/mission/types.ts';
-import type { Random } from '../../../decoders/simulate/index.ts';
+import type { FieldValues } from '../../../decoders/simulate/index.ts';
 import { CommandError } from '../exit.ts';
-
-export type Values = Readonly<Record<string, RawValue>>;
 
 /** A frame to send, by the values of its fields. */
 export interface Transmission {
   readonly frame: string;
-  readonly values: Values;
+  readonly values: FieldValues;
 }
 
 /**
@@ -43,24 +39,6 @@ function transmissionOf(entry: unknown, path: string, file: string): Transmissio
     values[field] = value;
   }
   return { frame: entry.frame, values };
-}
-
-/** Random values for the fields of a layout, with its optional parts in or out and one of each choice taken. */
-export function randomValues(layout: readonly LayoutPart[], random: Random): Values {
-  const values: Record<string, RawValue> = {};
-  for (const part of layout) {
-    if (part.part === 'field') values[part.field] = randomValue(part, random);
-    else if (part.part === 'optional' && random.uniform() < 0.5)
-      Object.assign(values, randomValues(part.layout, random));
-    else if (part.part === 'either') Object.assign(values, randomValues(random.pick(part.layouts), random));
-  }
-  return values;
-}
-
-function randomValue({ form, missing, wraps }: FieldPart, random: Random): RawValue {
-  const shape = random.pick(shapesOf(form, []));
-  const value = fieldValue(form, shape.map((characters) => random.pick([...characters])).join(''), missing);
-  return typeof value === 'number' && wraps !== undefined ? value % wraps : value;
 }
 
 function isRecord(value: unknown): value is Record<string, unknown> {

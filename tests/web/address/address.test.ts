@@ -11,11 +11,12 @@ describe('the address of a page', () => {
     ['/recordings/r12', 'recordings', 'r12'],
     ['/frames/f3', 'frames', 'f3'],
     ['/mission', 'mission', null],
+    ['/mission/hear', 'mission', 'hear'],
   ])('reads %s', (path, page, id) => {
     expect(readAddress(path, '')).toMatchObject({ page, id });
   });
 
-  it.each(['/trends/7', '/recordings/r1/bursts', '/nowhere', '/recordings/%E0%A4%A', '/../etc'])(
+  it.each(['/trends/7', '/mission/elsewhere', '/recordings/r1/bursts', '/nowhere', '/recordings/%E0%A4%A', '/../etc'])(
     'says that %s names no page',
     (path) => {
       expect(readAddress(path, '').page).toBeNull();

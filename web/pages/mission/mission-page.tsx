@@ -142,6 +142,9 @@ export default function MissionPage({ mission: id }: { readonly mission: string 
           </p>
         )}
         <p>
+          <a href={hrefOf('mission', 'hear')}>How to hear it</a>, on one sheet to print and hand on.
+        </p>
+        <p>
           <a href={`/api/missions/${encodeURIComponent(id)}`}>The whole definition as JSON</a>
           {summary !== null && (
             <span class="faint">

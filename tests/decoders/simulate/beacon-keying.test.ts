@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import type { Beacon } from '../../../../decoders/mission/types.ts';
-import { keyingOf } from '../../../../server/cli/simulate/keying.ts';
+import type { Beacon } from '../../../decoders/mission/types.ts';
+import { keyingOf } from '../../../decoders/simulate/beacon-keying.ts';
 
 const beacon: Beacon = {
   modulation: 'afsk',

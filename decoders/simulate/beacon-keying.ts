@@ -1,5 +1,5 @@
-import type { Beacon } from '../../../decoders/mission/types.ts';
-import type { BeaconKeying } from '../../../decoders/simulate/index.ts';
+import type { Beacon } from '../mission/types.ts';
+import type { BeaconKeying } from './burst-plan.ts';
 
 /** What is to be otherwise than the definition says. */
 export interface KeyingChanges {
