@@ -21,6 +21,7 @@ import { readingRoutes } from './http/routes/readings.ts';
 import { recordingRoutes } from './http/routes/recordings.ts';
 import { serviceRoutes } from './http/routes/service.ts';
 import { settingRoutes } from './http/routes/settings.ts';
+import { soundRoutes } from './http/routes/sounds.ts';
 import { stationRoutes } from './http/routes/stations.ts';
 import { secureHeaders } from './http/security.ts';
 import { validatorCompiler } from './http/validation.ts';
@@ -34,7 +35,10 @@ import { openCatalog } from './missions/catalog.ts';
 import { packageRoot, packageVersion } from './package-root.ts';
 import { Refusal } from './refusal.ts';
 import type { Services } from './services.ts';
+import type { SoundCutter } from './sound/cutter.ts';
+import { openThreadCutter } from './sound/thread-cutter.ts';
 import { openRecordingFiles } from './store/files.ts';
+import { openListeningCopies } from './store/listening-copies.ts';
 import { lockData } from './store/lock.ts';
 import { openDataStore } from './store/sqlite/open.ts';
 import type { Clock } from './time.ts';
@@ -50,6 +54,8 @@ export interface AppOptions {
   readonly decoding?: DecodeRunner;
   /** Where the copies of a transmission are combined; without it in a thread. */
   readonly combiner?: Combiner;
+  /** Where sound is cut out of recordings; without it in a thread. */
+  readonly cutter?: SoundCutter;
   /** The built pages. */
   readonly webDir?: string;
   readonly clock?: Clock;
@@ -80,9 +86,11 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
     const services: Services = {
       store,
       files: await openRecordingFiles(dataDir),
+      copies: await openListeningCopies(dataDir),
       catalog: openCatalog(store),
       decoding: options.decoding ?? openThreadPool(),
       combiner: options.combiner ?? openThreadCombiner(),
+      cutter: options.cutter ?? openThreadCutter(),
       teamKey: await findTeamKey(dataDir, options.environment),
       limits: { ...DEFAULT_LIMITS, ...options.limits },
       clock,
@@ -103,6 +111,7 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
       await jobs.stop();
       await services.decoding.close();
       await services.combiner.close();
+      await services.cutter.close();
       await store.close();
       lock.release();
     });
@@ -178,6 +187,7 @@ async function buildHttp(
     serviceRoutes(routes, services, { live, requests, version });
     missionRoutes(routes, services, changed);
     recordingRoutes(routes, services, jobs, changed);
+    soundRoutes(routes, services);
     frameRoutes(routes, services, changed);
     readingRoutes(routes, services);
     nowRoutes(routes, services);

@@ -14,6 +14,7 @@ export default defineConfig({
         main: 'cli/main.ts',
         'decode-worker': 'jobs/decode-worker.ts',
         'combine-worker': 'transmissions/combine-worker.ts',
+        'cut-worker': 'sound/cut-worker.ts',
         serve: 'serve.ts',
       },
       output: { entryFileNames: '[name].js', chunkFileNames: '[name]-[hash].js' },

@@ -71,6 +71,10 @@ export class WavReader implements AudioReader {
     return this.#problems;
   }
 
+  get frameBytes(): number | null {
+    return this.#format?.frameBytes ?? null;
+  }
+
   push(bytes: Uint8Array, onBlock: (block: AudioBlock) => void): void {
     this.#guarded(() => {
       for (let at = 0; at < bytes.length; ) at += this.#step(bytes, at, onBlock);

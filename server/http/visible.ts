@@ -20,6 +20,11 @@ export async function visibleMission({ catalog }: Services, caller: Caller, id: 
   return current;
 }
 
+/** Private missions of which the caller may not know. */
+export async function hiddenMissions({ store }: Services, caller: Caller): Promise<ReadonlySet<string>> {
+  return new Set(maySeePrivate(caller) ? [] : await store.privateMissions());
+}
+
 /** A recording that the caller may know of, by its public name. Throws a `Refusal`. */
 export async function visibleRecording(services: Services, caller: Caller, publicId: string): Promise<StoredRecording> {
   const recording = await services.store.recording(storedId(publicId));

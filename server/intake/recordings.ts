@@ -23,7 +23,7 @@ export interface AcceptedRecording {
   readonly senderKey: string | null;
 }
 
-type Shared = Pick<Services, 'store' | 'files' | 'catalog' | 'combiner' | 'locks' | 'clock'>;
+type Shared = Pick<Services, 'store' | 'files' | 'copies' | 'catalog' | 'combiner' | 'locks' | 'clock'>;
 
 /**
  * Makes received bytes a recording that waits for decoding. The same bytes again are the same recording; when a known
@@ -99,12 +99,13 @@ async function redate(services: Shared, id: number, dating: Dating): Promise<voi
 
 /** Removes a recording with its bytes; frames that others heard too are decided without it, the others go. */
 export async function deleteRecording(services: Shared, recording: StoredRecording): Promise<void> {
-  const { store, files, locks, clock } = services;
+  const { store, files, copies, locks, clock } = services;
   await locks.run(recording.sha256, async () => {
     await whileFramesStand(services, async () => {
       const changes = await changesByDeleting(services, recording);
       await store.deleteRecording(recording.id, changes, clock());
     });
     await files.remove(recording.sha256);
+    await copies.remove(recording.sha256);
   });
 }

@@ -209,6 +209,12 @@ export const RecordingBurst = Type.Object(
       description:
         'text that fits no layout is for the sender and the team: characters and slots outside frames are left out',
     }),
+    audible: orNull(
+      Type.Object(
+        { startSeconds: Type.Number(), endSeconds: Type.Number() },
+        { description: 'the stretch that `GET /api/recordings/{id}/bursts/{index}/audio` gives to the key sent along' },
+      ),
+    ),
     text: Type.String(),
     alternativeText: orNull(
       Type.String({
@@ -229,3 +235,22 @@ export const RecordingBursts = Type.Object(
   { title: 'RecordingBursts' },
 );
 export type RecordingBursts = Static<typeof RecordingBursts>;
+
+/** `GET /api/recordings/{id}/stretch`: seconds from the start of the recording. */
+export const StretchQuery = Type.Object(
+  {
+    from: Type.Number({ minimum: 0 }),
+    to: Type.Number({ minimum: 0 }),
+    pieces: Type.Optional(
+      Type.Integer({
+        minimum: 1,
+        maximum: 1024,
+        description: 'only so many pieces of 64 ms, from the middles of equal parts of the stretch, end to end',
+      }),
+    ),
+  },
+  { additionalProperties: false },
+);
+
+/** Mono WAV, 16 bits, 8000 samples a second, without anything that the recording's own file says of itself. */
+export const WavFile = Type.Unsafe<Uint8Array>(Type.String({ contentMediaType: 'audio/wav' }));

@@ -1,6 +1,6 @@
 import { Type } from 'typebox';
 import type { Caller } from '../../access/caller.ts';
-import { maySeePrivate, needOwner, owns, vouchesFor } from '../../access/rules.ts';
+import { needOwner, owns, vouchesFor } from '../../access/rules.ts';
 import { normalCallSign } from '../../call-sign.ts';
 import { acceptRecording, datingBySender, deleteRecording, redateRecording } from '../../intake/recordings.ts';
 import type { JobRunner } from '../../jobs/job-runner.ts';
@@ -22,11 +22,12 @@ import {
   RecordingListQuery,
 } from '../messages.ts';
 import { recordingRate } from '../rate-limits.ts';
+import { seenBursts } from '../seen-bursts.ts';
 import { receiveUpload } from '../upload.ts';
 import { formReader } from '../validation.ts';
 import { recordingView } from '../views/recording-view.ts';
 import { recordingBurst } from '../views/tape-view.ts';
-import { visibleMission, visibleRecording } from '../visible.ts';
+import { hiddenMissions, visibleMission, visibleRecording } from '../visible.ts';
 
 const Params = Type.Object({ id: RecordingId });
 const NONE: ReadonlySet<string> = new Set();
@@ -35,8 +36,6 @@ const readFields = formReader(RecordingFields);
 export function recordingRoutes(app: App, services: Services, jobs: JobRunner, changed: () => void): void {
   const { store, files, limits, clock } = services;
 
-  /** Private missions of which the caller may not know. */
-  const hiddenFrom = async (caller: Caller) => new Set(maySeePrivate(caller) ? [] : await store.privateMissions());
   const view = (recording: StoredRecording, caller: Caller, hidden: ReadonlySet<string>) => {
     const yours = owns(caller, recording);
     return recordingView(recording, jobs.progressOf(recording.id), yours, yours ? NONE : hidden);
@@ -91,7 +90,7 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
     },
     async ({ query, caller }) => {
       const limit = query.limit ?? 50;
-      const hidden = await hiddenFrom(caller);
+      const hidden = await hiddenMissions(services, caller);
       const recordings = await store.recordings({
         // One more, to know whether more follow.
         limit: limit + 1,
@@ -113,7 +112,7 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
     '/api/recordings/:id',
     { schema: { summary: 'A recording', params: Params, response: { 200: Recording, '4xx': Problem } } },
     async ({ params, caller }) =>
-      view(await visibleRecording(services, caller, params.id), caller, await hiddenFrom(caller)),
+      view(await visibleRecording(services, caller, params.id), caller, await hiddenMissions(services, caller)),
   );
 
   app.get(
@@ -127,23 +126,8 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
     },
     async ({ params, caller }) => {
       const recording = await visibleRecording(services, caller, params.id);
-      const whole = owns(caller, recording);
-      const hidden = whole ? NONE : await hiddenFrom(caller);
-      const frames = (await store.framesOfRecording(recording.id)).filter(({ mission }) => !hidden.has(mission));
-      const bursts = await store.bursts(recording.id);
-      const heard = await Promise.all(
-        frames.map(async (frame) => ({ frame, copies: await store.copiesOfFrame(frame.id) })),
-      );
-      return {
-        recording: params.id,
-        bursts: bursts.map((burst) => {
-          const here = heard.flatMap(({ frame, copies }) => {
-            const own = copies.filter((copy) => copy.recording === recording.id && copy.burst === burst.index);
-            return own.length === 0 ? [] : [{ frame, copies: own }];
-          });
-          return recordingBurst(burst, here, whole);
-        }),
-      };
+      const bursts = await seenBursts(services, caller, recording);
+      return { recording: params.id, bursts: bursts.map(recordingBurst) };
     },
   );
 

@@ -1,7 +1,8 @@
 import type { Burst } from '../../../decoders/teletype/types.ts';
 import type { StoredBurst } from '../../store/records.ts';
 import type { RecordingBurst, TapeSlot } from '../messages.ts';
-import { burstFrame, type HeardHere } from './frame-view.ts';
+import type { SeenBurst } from '../seen-bursts.ts';
+import { burstFrame } from './frame-view.ts';
 
 const ELEMENTS = 7;
 
@@ -42,20 +43,16 @@ export function slotsUnder(frames: readonly (readonly number[])[]): Set<number> 
   return slots;
 }
 
-/**
- * A burst with its tape and frames.
- *
- * @param whole false for those who may see frames only: text that fits no layout is other people's.
- */
-export function recordingBurst(stored: StoredBurst, heard: readonly HeardHere[], whole: boolean): RecordingBurst {
+/** A burst with its tape and frames: as much of it as its reader may see. */
+export function recordingBurst({ stored, heard, visible, audible }: SeenBurst): RecordingBurst {
   const { burst } = stored;
-  const visible = whole ? undefined : slotsUnder(heard.flatMap(({ copies }) => copies.map(({ slots }) => slots)));
   const characters = burst.characters.filter(({ slot }) => visible === undefined || visible.has(slot));
   return {
     ...burstFacts(stored),
     withheld: characters.length < burst.characters.length,
+    audible: audible === null ? null : { startSeconds: audible.startSeconds, endSeconds: audible.endSeconds },
     text: visible === undefined ? burst.text : characters.map(({ text }) => text).join(''),
-    alternativeText: whole ? burst.alternativeText : null,
+    alternativeText: visible === undefined ? burst.alternativeText : null,
     characters: characters.map((character) => ({ ...character })),
     slots: tapeSlots(burst, visible),
     frames: heard.map((each) => burstFrame(each, burst)),

@@ -6,6 +6,8 @@ import { Value } from 'typebox/value';
 import { onTestFinished } from 'vitest';
 import { combine } from '../../../decoders/frames/combine.ts';
 import { type AppOptions, type BuiltApp, buildApp } from '../../../server/app.ts';
+import { cutSound } from '../../../server/sound/cut-sound.ts';
+import type { SoundCutter } from '../../../server/sound/cutter.ts';
 import type { Combiner } from '../../../server/transmissions/combiner.ts';
 import { temporaryDirectory } from './directory.ts';
 import { FakeDecoding } from './fake-decoding.ts';
@@ -27,6 +29,12 @@ const HERE: Combiner = {
   close: async () => {},
 };
 
+/** Cuts sound right here. */
+const CUT_HERE: SoundCutter = {
+  cut: async (task) => cutSound(task),
+  close: async () => {},
+};
+
 /** A server in an empty directory that decodes fake recordings and lives at noon. Every answer is held against its schema. */
 export async function testApp(
   options: Partial<AppOptions> & { readonly decoding?: FakeDecoding } = {},
@@ -40,6 +48,7 @@ export async function testApp(
     complain: (error, doing) => complaints.push(`${doing}: ${error instanceof Error ? error.message : error}`),
     ...options,
     combiner: options.combiner ?? HERE,
+    cutter: options.cutter ?? CUT_HERE,
     dataDir,
     decoding,
   });

@@ -160,6 +160,7 @@ export function burst(change: Partial<RecordingBurst> = {}): RecordingBurst {
     driftHzPerSecond: 0,
     ebN0Db: 12,
     withheld: false,
+    audible: null,
     text: 'QA',
     alternativeText: null,
     characters: [

@@ -1,0 +1,85 @@
+import { existsSync } from 'node:fs';
+import { encodeWav } from '../../decoders/audio/wav-write.ts';
+import { FiveunitError } from '../../decoders/errors.ts';
+import { createDecimator } from '../../decoders/signal/decimate.ts';
+import { type CutOutcome, type CutTask, PIECE_SECONDS, SOUND_RATE_HZ, type Stretch } from './cutter.ts';
+import { writeListeningCopy } from './listening-copy.ts';
+import { openSampleFile, type SampleFile } from './sample-file.ts';
+
+/** Read before and after each stretch, so that the filters' beginning and end lie outside of it. */
+const GUARD_SECONDS = 0.032;
+
+/**
+ * Cuts a stretch out of a recording: mono, 16 bits, `SOUND_RATE_HZ`, with nothing of what the file says of itself. Takes
+ * as long as the stretch, not as the recording; only of containers that cannot be read from the middle a copy is made
+ * first, once. What lies beyond the recording's ends is left out, but pieces keep their number.
+ */
+export function cutSound(task: CutTask): CutOutcome {
+  let copied = false;
+  let file: SampleFile | null = null;
+  try {
+    file = openSampleFile(existsSync(task.copyPath) ? task.copyPath : task.path);
+    if (file === null) {
+      writeListeningCopy(task);
+      copied = true;
+      file = openSampleFile(task.copyPath);
+    }
+    if (file === null) throw new Error('the listening copy cannot be read');
+    const samples = task.pieces === null ? readStretch(file, task) : readPieces(file, task, task.pieces);
+    return { readable: true, wav: encodeWav(samples, { sampleRateHz: SOUND_RATE_HZ, format: 'pcm16' }), copied };
+  } catch (error) {
+    if (!(error instanceof FiveunitError)) throw error;
+    return { readable: false, failure: { code: error.code, message: error.message } };
+  } finally {
+    file?.close();
+  }
+}
+
+function readStretch(file: SampleFile, { channel, stretch, silences }: CutTask): Float32Array {
+  const end = Math.min(stretch.endSeconds, file.frames / file.info.sampleRateHz);
+  const sampleAt = (seconds: number): number =>
+    Math.max(0, Math.round((seconds - stretch.startSeconds) * SOUND_RATE_HZ));
+  const samples = new Float32Array(sampleAt(end));
+  resample(file, channel, [stretch], samples);
+  for (const { startSeconds, endSeconds } of silences) samples.fill(0, sampleAt(startSeconds), sampleAt(endSeconds));
+  return samples;
+}
+
+function readPieces(file: SampleFile, { channel, stretch }: CutTask, count: number): Float32Array {
+  const part = (stretch.endSeconds - stretch.startSeconds) / count;
+  const stretches = Array.from({ length: count }, (_, i) => {
+    const startSeconds = stretch.startSeconds + (i + 0.5) * part - PIECE_SECONDS / 2;
+    return { startSeconds, endSeconds: startSeconds + PIECE_SECONDS };
+  });
+  const samples = new Float32Array(count * PIECE_SECONDS * SOUND_RATE_HZ);
+  resample(file, channel, stretches, samples);
+  return samples;
+}
+
+/** Brings stretches to the sound's rate, end to end: all of one length, the last perhaps shorter. */
+function resample(file: SampleFile, channel: number, stretches: readonly Stretch[], out: Float32Array): void {
+  const { sampleRateHz } = file.info;
+  const which = Math.min(channel, file.info.channels - 1);
+  const length = Math.ceil(out.length / stretches.length);
+  // Every so many frames one stands where a sample of the sound does.
+  const step = sampleRateHz / commonDivisor(sampleRateHz, SOUND_RATE_HZ);
+  stretches.forEach(({ startSeconds }, i) => {
+    const target = out.subarray(i * length, (i + 1) * length);
+    const from = Math.max(0, step * Math.floor(((startSeconds - GUARD_SECONDS) * sampleRateHz) / step));
+    const to = Math.ceil((startSeconds + length / SOUND_RATE_HZ + GUARD_SECONDS) * sampleRateHz);
+    let at = -Math.round((startSeconds - from / sampleRateHz) * SOUND_RATE_HZ);
+    const take = (block: Float32Array): void => {
+      for (const sample of block) {
+        if (at >= 0 && at < target.length) target[at] = sample;
+        at++;
+      }
+    };
+    const decimator = createDecimator(sampleRateHz);
+    file.read(which, from, to, (samples) => decimator.push(samples, take));
+    decimator.end(take);
+  });
+}
+
+function commonDivisor(a: number, b: number): number {
+  return b === 0 ? a : commonDivisor(b, a % b);
+}

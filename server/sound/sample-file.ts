@@ -1,0 +1,91 @@
+import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
+import { openAudio, SIGNATURE_BYTES } from '../../decoders/audio/open.ts';
+import type { AudioInfo, AudioReader } from '../../decoders/audio/types.ts';
+
+const PIECE_BYTES = 256 * 1024;
+/** A header longer than this is none that a recorder writes. */
+const MOST_HEADER_BYTES = 16 * 2 ** 20;
+
+/** A recording whose samples lie bare, one after another, so that any stretch can be read without the rest. */
+export interface SampleFile {
+  readonly info: AudioInfo;
+  /** Frames that are there, whatever the header states. */
+  readonly frames: number;
+  /** Hands out one channel of the frames from..to, in blocks that are used again. */
+  read(channel: number, from: number, to: number, onBlock: (samples: Float32Array) => void): void;
+  close(): void;
+}
+
+/**
+ * Opens a recording for reading from the middle; null when its container does not allow that.
+ *
+ * @throws AudioError when the file is no recording that can be read.
+ */
+export function openSampleFile(path: string): SampleFile | null {
+  const file = openSync(path, 'r');
+  try {
+    const header = readHeader(file);
+    if (header !== null) return sampleFile(file, header);
+  } catch (error) {
+    closeSync(file);
+    throw error;
+  }
+  closeSync(file);
+  return null;
+}
+
+interface Header {
+  readonly bytes: Uint8Array;
+  readonly info: AudioInfo;
+  readonly frameBytes: number;
+}
+
+const ignore = () => {};
+
+/** Everything before the first sample. A reader knows its format when the byte before that one has come. */
+function readHeader(file: number): Header | null {
+  const size = Math.min(fstatSync(file).size, MOST_HEADER_BYTES);
+  const bytes = new Uint8Array(size);
+  let filled = readSync(file, bytes, 0, Math.min(size, 4096), 0);
+  const reader = openAudio(bytes.subarray(0, Math.min(filled, SIGNATURE_BYTES)));
+  if (reader.frameBytes === undefined) return null;
+  for (let at = 0; at < size; at++) {
+    if (at === filled) filled += readSync(file, bytes, filled, Math.min(size - filled, PIECE_BYTES), filled);
+    reader.push(bytes.subarray(at, at + 1), ignore);
+    const { info, frameBytes } = reader;
+    if (info !== null && frameBytes) return { bytes: bytes.slice(0, at + 1), info, frameBytes };
+  }
+  return null;
+}
+
+function sampleFile(file: number, { bytes, info, frameBytes }: Header): SampleFile {
+  const begin = bytes.length;
+  const there = Math.floor((fstatSync(file).size - begin) / frameBytes);
+  const frames = info.statedFrames === null ? there : Math.min(there, info.statedFrames);
+  const piece = new Uint8Array(frameBytes * Math.max(1, Math.floor(PIECE_BYTES / frameBytes)));
+
+  const readerAtFirstSample = (): AudioReader => {
+    const reader = openAudio(bytes.subarray(0, SIGNATURE_BYTES));
+    reader.push(bytes, ignore);
+    return reader;
+  };
+
+  return {
+    info,
+    frames,
+    read(channel, from, to, onBlock) {
+      const reader = readerAtFirstSample();
+      const onRead: Parameters<AudioReader['push']>[1] = (block) =>
+        onBlock(block.channels[channel].subarray(0, block.frames));
+      const end = begin + Math.min(to, frames) * frameBytes;
+      for (let at = begin + Math.max(0, from) * frameBytes; at < end; ) {
+        const read = readSync(file, piece, 0, Math.min(piece.length, end - at), at);
+        if (read === 0) break;
+        reader.push(piece.subarray(0, read), onRead);
+        at += read;
+      }
+      reader.end(onRead);
+    },
+    close: () => closeSync(file),
+  };
+}
