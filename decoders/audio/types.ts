@@ -45,7 +45,7 @@ export interface AudioReader {
    * Bytes of one sample of every channel; null until they are known. Only containers have it whose samples lie bare, one
    * after another: when `info` is known, the reader may be fed from any whole frame on, and gives the samples from there.
    */
-  readonly frameBytes?: number | null;
+  readonly frameBytes?: number | null | undefined;
   /** Feeds bytes and calls `onBlock` for every block that they complete. Throws `AudioError` when it is no such file. */
   push(bytes: Uint8Array, onBlock: (block: AudioBlock) => void): void;
   /** Says that no more bytes come. Throws `AudioError` when nothing readable came at all. */

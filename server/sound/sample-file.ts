@@ -1,10 +1,10 @@
 import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
-import { openAudio, SIGNATURE_BYTES } from '../../decoders/audio/open.ts';
+import { RecordingReader } from '../../decoders/audio/open.ts';
 import type { AudioInfo, AudioReader } from '../../decoders/audio/types.ts';
 
 const PIECE_BYTES = 256 * 1024;
 /** A header longer than this is none that a recorder writes. */
-const MOST_HEADER_BYTES = 16 * 2 ** 20;
+const MOST_HEADER_BYTES = 4 * 2 ** 20;
 
 /** A recording whose samples lie bare, one after another, so that any stretch can be read without the rest. */
 export interface SampleFile {
@@ -47,12 +47,12 @@ function readHeader(file: number): Header | null {
   const size = Math.min(fstatSync(file).size, MOST_HEADER_BYTES);
   const bytes = new Uint8Array(size);
   let filled = readSync(file, bytes, 0, Math.min(size, 4096), 0);
-  const reader = openAudio(bytes.subarray(0, Math.min(filled, SIGNATURE_BYTES)));
-  if (reader.frameBytes === undefined) return null;
+  const reader = new RecordingReader();
   for (let at = 0; at < size; at++) {
     if (at === filled) filled += readSync(file, bytes, filled, Math.min(size - filled, PIECE_BYTES), filled);
     reader.push(bytes.subarray(at, at + 1), ignore);
     const { info, frameBytes } = reader;
+    if (frameBytes === undefined) return null;
     if (info !== null && frameBytes) return { bytes: bytes.slice(0, at + 1), info, frameBytes };
   }
   return null;
@@ -65,7 +65,7 @@ function sampleFile(file: number, { bytes, info, frameBytes }: Header): SampleFi
   const piece = new Uint8Array(frameBytes * Math.max(1, Math.floor(PIECE_BYTES / frameBytes)));
 
   const readerAtFirstSample = (): AudioReader => {
-    const reader = openAudio(bytes.subarray(0, SIGNATURE_BYTES));
+    const reader = new RecordingReader();
     reader.push(bytes, ignore);
     return reader;
   };
