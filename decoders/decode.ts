@@ -53,4 +53,6 @@ export interface DecodeOptions {
   readonly missions: readonly Mission[];
   /** Reception time of the first sample, for validity of calibrations; ISO 8601 UTC. */
   readonly startedAt?: string;
+  /** Text of the metadata of a SigMF recording, of which the bytes are the samples, or an archive. */
+  readonly sigmfMeta?: string;
 }

@@ -16,12 +16,13 @@ export function createRecordingDecoder(options: DecodeOptions): RecordingDecoder
 
 class RecordingDecoding implements RecordingDecoder {
   private readonly options: DecodeOptions;
-  private readonly reader = new RecordingReader();
+  private readonly reader: RecordingReader;
   private decoder: SampleDecoder | null = null;
   private told = 0;
 
   constructor(options: DecodeOptions) {
     this.options = options;
+    this.reader = new RecordingReader(options.sigmfMeta);
   }
 
   push(bytes: Uint8Array, onEvent: (event: DecodeEvent) => void): void {

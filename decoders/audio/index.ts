@@ -4,6 +4,8 @@ export * from './g711.ts';
 export * from './open.ts';
 export * from './sample-format.ts';
 export * from './sample-stream.ts';
+export * from './sigmf/archive.ts';
+export * from './sigmf/meta.ts';
 export * from './types.ts';
 export * from './vorbis-comment.ts';
 export * from './wav.ts';

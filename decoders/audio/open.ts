@@ -1,10 +1,14 @@
 import { AudioError } from '../errors.ts';
 import { id3Bytes } from './id3.ts';
+import { SigmfArchiveReader } from './sigmf/archive.ts';
+import { SigmfDataReader } from './sigmf/data.ts';
+import { readSigmfMeta } from './sigmf/meta.ts';
+import { isTar, TAR_SIGNATURE_BYTES } from './sigmf/tar.ts';
 import type { AudioBlock, AudioInfo, AudioProblem, AudioReader } from './types.ts';
 import { WavReader } from './wav.ts';
 
 /** So many first bytes of a file tell what it is; a shorter file is no recording. */
-export const SIGNATURE_BYTES = 12;
+export const SIGNATURE_BYTES = TAR_SIGNATURE_BYTES;
 
 /** Readers by the first bytes of what they read. `?` in a pattern stands for any byte. */
 const READERS: readonly (readonly [pattern: string, open: () => AudioReader])[] = [
@@ -45,11 +49,14 @@ const NO_AUDIO: readonly (readonly [pattern: string, name: string])[] = [
  * Chooses the reader for a recording by its first bytes, whatever its name. Give it at least `SIGNATURE_BYTES` bytes
  * from behind any ID3 tag, or all there are; it reads none of them: push them to the reader.
  *
+ * @param sigmfMeta text of the metadata that belongs to the file, where it is the samples of a SigMF recording or an archive.
  * @throws AudioError `empty-file`; `unread-container` names an audio format that is known but not read;
  * `not-a-recording` for anything else.
  */
-export function openAudio(firstBytes: Uint8Array): AudioReader {
+export function openAudio(firstBytes: Uint8Array, sigmfMeta: string | null = null): AudioReader {
   if (firstBytes.length === 0) throw new AudioError('empty-file', 'The file is empty: it holds no bytes at all.');
+  if (isTar(firstBytes)) return new SigmfArchiveReader(sigmfMeta);
+  if (sigmfMeta !== null) return new SigmfDataReader(readSigmfMeta(sigmfMeta), null);
   const is = ([pattern]: readonly [string, unknown]): boolean => matches(firstBytes, pattern);
   const open = READERS.find(is)?.[1];
   if (open !== undefined) return open();
@@ -72,8 +79,11 @@ function mpegAudio(bytes: Uint8Array): string | undefined {
   return layer === 1 || layer === 2 ? 'MP3' : undefined;
 }
 
+/** So many first bytes tell a text. */
+const TEXT_BYTES = 12;
+
 function isText(bytes: Uint8Array): boolean {
-  return bytes.subarray(0, SIGNATURE_BYTES).every((byte) => byte >= 0x20 || (byte >= 0x09 && byte <= 0x0d));
+  return bytes.subarray(0, TEXT_BYTES).every((byte) => byte >= 0x20 || (byte >= 0x09 && byte <= 0x0d));
 }
 
 function matches(bytes: Uint8Array, pattern: string): boolean {
@@ -90,10 +100,16 @@ function matches(bytes: Uint8Array, pattern: string): boolean {
  */
 export class RecordingReader implements AudioReader {
   readonly #first = new Uint8Array(SIGNATURE_BYTES);
+  readonly #sigmfMeta: string | null;
   #length = 0;
   /** Bytes of an ID3 tag that are still to come. */
   #tagLeft = 0;
   #reader: AudioReader | null = null;
+
+  /** @param sigmfMeta text of the metadata of a SigMF recording. */
+  constructor(sigmfMeta: string | null = null) {
+    this.#sigmfMeta = sigmfMeta;
+  }
 
   get info(): AudioInfo | null {
     return this.#reader?.info ?? null;
@@ -114,8 +130,8 @@ export class RecordingReader implements AudioReader {
   }
 
   end(onBlock: (block: AudioBlock) => void): void {
-    if (this.#reader === null) this.#open(onBlock);
-    this.#reader?.end(onBlock);
+    while (this.#reader === null) if (!this.#dropTag()) this.#open(onBlock);
+    this.#reader.end(onBlock);
   }
 
   /** Takes bytes of a tag, or first bytes until there are enough of them. Returns how many. */
@@ -129,21 +145,23 @@ export class RecordingReader implements AudioReader {
     this.#first.set(bytes.subarray(0, taken), this.#length);
     this.#length += taken;
     if (this.#length < SIGNATURE_BYTES) return taken;
-    const tag = id3Bytes(this.#first);
-    if (tag === 0) {
-      this.#open(onBlock);
-    } else {
-      const held = Math.min(tag, SIGNATURE_BYTES);
-      this.#first.copyWithin(0, held);
-      this.#length -= held;
-      this.#tagLeft = tag - held;
-    }
+    if (!this.#dropTag()) this.#open(onBlock);
     return taken;
+  }
+
+  /** Drops a tag that the first bytes begin with. Returns whether they did. */
+  #dropTag(): boolean {
+    const tag = id3Bytes(this.#first.subarray(0, this.#length));
+    const held = Math.min(tag, this.#length);
+    this.#first.copyWithin(0, held);
+    this.#length -= held;
+    this.#tagLeft = tag - held;
+    return tag > 0;
   }
 
   #open(onBlock: (block: AudioBlock) => void): void {
     const first = this.#first.subarray(0, this.#length);
-    this.#reader = openAudio(first);
+    this.#reader = openAudio(first, this.#sigmfMeta);
     this.#reader.push(first, onBlock);
   }
 }

@@ -41,7 +41,8 @@ export function startFromInfo(body: Uint8Array): StatedStart | null {
   return created === null ? null : startFromIso(created, 'LIST ICRD');
 }
 
-function startFromIso(text: string, source: string): StatedStart | null {
+/** A date with a time in ISO 8601; null for anything else. */
+export function startFromIso(text: string, source: string): StatedStart | null {
   const parts = /^(\d{4}-\d\d-\d\d)[T ](\d\d:\d\d:\d\d)([.,]\d{1,9})?\s*(Z|[+-]\d\d:\d\d)?$/.exec(text.trim());
   if (parts === null) return null;
   const [, date, time, fraction = '', zone] = parts;

@@ -8,10 +8,27 @@ export interface AudioInfo {
   readonly statedFrames: number | null;
   /** Start of the recording as the container states it, with its source; null when it does not. */
   readonly startedAt: { readonly iso: string; readonly source: string } | null;
+  /** Given when the first two channels are the two parts, I and Q, of a complex band. */
+  readonly iq?: BandInfo;
   /** True when the container says that nobody ever sent this: see `SIMULATED`. */
   readonly simulated?: boolean;
   /** Vorbis comments of FLAC and Ogg as they stand, names in upper case, for instance `DATE`. */
   readonly comments?: readonly AudioComment[];
+}
+
+/** What a container says of a complex band. */
+export interface BandInfo {
+  /** One or more, in order; the first begins at 0. */
+  readonly captures: readonly BandCapture[];
+}
+
+/** A stretch of a recording that was received in one go, at one tuning. */
+export interface BandCapture {
+  readonly startSeconds: number;
+  /** Frequency that stands at zero; null when not stated. */
+  readonly centerHz: number | null;
+  /** ISO 8601, UTC; null when not stated. */
+  readonly startedAt: string | null;
 }
 
 export interface AudioComment {

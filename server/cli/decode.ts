@@ -4,6 +4,7 @@ import type { DecodeEvent } from '../../decoders/decode.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
 import type { Mission } from '../../decoders/mission/types.ts';
 import { createRecordingDecoder } from '../../decoders/recording.ts';
+import { recordingFiles, withoutTwins } from '../sigmf-files.ts';
 import { CommandError, type ExitCode, exitCode, worse } from './exit.ts';
 import { findInput, pieces } from './inputs.ts';
 import { complain, type Io } from './io.ts';
@@ -28,7 +29,7 @@ export function decodeCommand(io: Io, report: (code: ExitCode) => void): Command
       'Finds the teletype bursts in recordings and prints their text. With the definition of a mission it also prints ' +
         'the frames and readings in them. "-" is standard input.',
     )
-    .argument('<file...>', 'recordings, by content whatever their names')
+    .argument('<file...>', 'recordings, by content whatever their names; of a SigMF pair either file')
     .addOption(missionOption())
     .option('--start <time>', 'when each recording began, in ISO 8601 with its zone: 2027-03-01T18:40:00Z', parseTime)
     .addOption(formatOption())
@@ -43,7 +44,7 @@ async function decode(io: Io, files: readonly string[], options: DecodeOptions):
     await sink.write(format.head);
     let code: ExitCode = exitCode.done;
     let found = 0;
-    for (const file of files) {
+    for (const file of withoutTwins(files)) {
       try {
         const records = await decodeFile(io, file, missions, options.start ?? null);
         for (const record of records) await sink.write(format.print(record));
@@ -79,8 +80,13 @@ async function decodeFile(
   missions: readonly Mission[],
   start: string | null,
 ): Promise<OutputRecord[]> {
-  const input = await findInput(file, io);
-  const decoder = createRecordingDecoder({ missions, ...(start === null ? {} : { startedAt: start }) });
+  const { samples, sigmfMeta } = recordingFiles(file);
+  const input = await findInput(samples, io);
+  const decoder = createRecordingDecoder({
+    missions,
+    ...(start === null ? {} : { startedAt: start }),
+    ...(sigmfMeta === null ? {} : { sigmfMeta }),
+  });
   const hash = createHash('sha256');
   const events: Extract<DecodeEvent, { type: 'burst' }>[] = [];
   const onEvent = (event: DecodeEvent) => {

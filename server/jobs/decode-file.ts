@@ -1,6 +1,7 @@
 import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
 import type { DecodeEvent, DecodeOptions, RecordingDecoder } from '../../decoders/decode.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
+import { recordingFiles } from '../sigmf-files.ts';
 import type { DecodeOutcome, DecodeProgress, DecodeTask, FoundBurst } from './decode-runner.ts';
 
 const PIECE_BYTES = 256 * 1024;
@@ -17,9 +18,11 @@ export function decodeFile(
   createDecoder: (options: DecodeOptions) => RecordingDecoder,
   onProgress: (progress: DecodeProgress) => void,
 ): DecodeOutcome {
+  const { sigmfMeta } = recordingFiles(task.path);
   const decoder = createDecoder({
     missions: task.missions,
     ...(task.startedAt === null ? {} : { startedAt: task.startedAt }),
+    ...(sigmfMeta === null ? {} : { sigmfMeta }),
   });
   const bursts: FoundBurst[] = [];
   let seconds = 0;

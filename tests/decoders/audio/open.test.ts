@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { openAudio, RecordingReader } from '../../../decoders/audio/open.ts';
+import { openAudio, RecordingReader, SIGNATURE_BYTES } from '../../../decoders/audio/open.ts';
 import { WavReader } from '../../../decoders/audio/wav.ts';
 import reference from '../../reference/audio.json';
 import { bytes, chunk, fmt, fromHex, readAll, riff, u32 } from './wav-file.ts';
@@ -69,7 +69,9 @@ describe('RecordingReader', () => {
     const reader = new RecordingReader();
     expect(reader.info).toBeNull();
     expect(reader.problems).toEqual([]);
-    expect(() => reader.push(bytes('OggS and much more'), () => {})).toThrow(code('unread-container'));
+    expect(() => reader.push(bytes('OggS and much more', new Uint8Array(SIGNATURE_BYTES)), () => {})).toThrow(
+      code('unread-container'),
+    );
     expect(() => reader.end(() => {})).toThrow(code('unread-container'));
   });
 });
