@@ -1,3 +1,4 @@
+import type { AudioCodecs } from './audio/codecs.ts';
 import type { AudioInfo, AudioProblem } from './audio/types.ts';
 import type { Reading } from './engineering/types.ts';
 import type { Repetition } from './frames/copies/types.ts';
@@ -55,4 +56,6 @@ export interface DecodeOptions {
   readonly startedAt?: string;
   /** Text of the metadata of a SigMF recording, of which the bytes are the samples, or an archive. */
   readonly sigmfMeta?: string;
+  /** What `prepareAudio` gave for this recording; not needed for WAV and FLAC. */
+  readonly codecs?: AudioCodecs;
 }

@@ -22,7 +22,7 @@ class RecordingDecoding implements RecordingDecoder {
 
   constructor(options: DecodeOptions) {
     this.options = options;
-    this.reader = new RecordingReader(options.sigmfMeta);
+    this.reader = new RecordingReader(options);
   }
 
   push(bytes: Uint8Array, onEvent: (event: DecodeEvent) => void): void {

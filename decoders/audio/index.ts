@@ -1,7 +1,10 @@
 export * from './block-stream.ts';
 export * from './channel-choice.ts';
+export type { AudioCodecs } from './codecs.ts';
 export * from './g711.ts';
+export * from './length-limit.ts';
 export * from './open.ts';
+export * from './prepare.ts';
 export * from './sample-format.ts';
 export * from './sample-stream.ts';
 export * from './sigmf/archive.ts';

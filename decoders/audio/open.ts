@@ -1,9 +1,13 @@
 import { AudioError } from '../errors.ts';
+import type { AudioCodecs } from './codecs.ts';
 import { id3Bytes } from './id3.ts';
+import { LONGEST_SECONDS } from './length-limit.ts';
+import { OggReader } from './ogg/ogg.ts';
 import { SigmfArchiveReader } from './sigmf/archive.ts';
 import { SigmfDataReader } from './sigmf/data.ts';
 import { readSigmfMeta } from './sigmf/meta.ts';
 import { isTar, TAR_SIGNATURE_BYTES } from './sigmf/tar.ts';
+import { beginsWith, isAdts, isMpegAudio } from './signatures.ts';
 import type { AudioBlock, AudioInfo, AudioProblem, AudioReader } from './types.ts';
 import { WavReader } from './wav.ts';
 
@@ -11,18 +15,21 @@ import { WavReader } from './wav.ts';
 export const SIGNATURE_BYTES = TAR_SIGNATURE_BYTES;
 
 /** Readers by the first bytes of what they read. `?` in a pattern stands for any byte. */
-const READERS: readonly (readonly [pattern: string, open: () => AudioReader])[] = [
+const READERS: readonly (readonly [pattern: string, open: (codecs: AudioCodecs) => AudioReader])[] = [
   ['RIFF????WAVE', () => new WavReader()],
   ['RF64????WAVE', () => new WavReader()],
   ['BW64????WAVE', () => new WavReader()],
+  ['OggS', (codecs) => new OggReader(codecs)],
 ];
 
+/** So many bytes has the longest of these patterns. */
+const PATTERN_BYTES = 12;
+
 /** What messages call the files that can be read. */
-const READABLE = 'WAV';
+const READABLE = 'WAV and Ogg';
 
 const OTHER_AUDIO: readonly (readonly [pattern: string, name: string])[] = [
   ['fLaC', 'FLAC'],
-  ['OggS', 'Ogg (Vorbis, Opus or FLAC)'],
   ['????ftyp', 'MPEG-4 (M4A, 3GP or video)'],
   ['FORM????AIF', 'AIFF'],
   ['RIFF????AVI ', 'AVI video'],
@@ -45,22 +52,29 @@ const NO_AUDIO: readonly (readonly [pattern: string, name: string])[] = [
   ['GIF8', 'a GIF picture'],
 ];
 
+/** What a recording comes with. */
+export interface OpenOptions {
+  /** Text of the metadata that belongs to it, where it is the samples of a SigMF recording or an archive. */
+  readonly sigmfMeta?: string | null;
+  /** What `prepareAudio` gave for it. */
+  readonly codecs?: AudioCodecs;
+}
+
 /**
  * Chooses the reader for a recording by its first bytes, whatever its name. Give it at least `SIGNATURE_BYTES` bytes
  * from behind any ID3 tag, or all there are; it reads none of them: push them to the reader.
  *
- * @param sigmfMeta text of the metadata that belongs to the file, where it is the samples of a SigMF recording or an archive.
  * @throws AudioError `empty-file`; `unread-container` names an audio format that is known but not read;
  * `not-a-recording` for anything else.
  */
-export function openAudio(firstBytes: Uint8Array, sigmfMeta: string | null = null): AudioReader {
+export function openAudio(firstBytes: Uint8Array, { sigmfMeta = null, codecs = {} }: OpenOptions = {}): AudioReader {
   if (firstBytes.length === 0) throw new AudioError('empty-file', 'The file is empty: it holds no bytes at all.');
   if (isTar(firstBytes)) return new SigmfArchiveReader(sigmfMeta);
   if (sigmfMeta !== null) return new SigmfDataReader(readSigmfMeta(sigmfMeta), null);
-  const is = ([pattern]: readonly [string, unknown]): boolean => matches(firstBytes, pattern);
-  const open = READERS.find(is)?.[1];
-  if (open !== undefined) return open();
-  const audio = OTHER_AUDIO.find(is)?.[1] ?? mpegAudio(firstBytes);
+  const is = ([pattern]: readonly [string, unknown]): boolean => beginsWith(firstBytes, pattern);
+  const open = readerOf(firstBytes);
+  if (open !== undefined) return open(codecs);
+  const audio = OTHER_AUDIO.find(is)?.[1] ?? (isMpegAudio(firstBytes) ? 'MP3' : isAdts(firstBytes) ? 'AAC' : undefined);
   if (audio !== undefined) {
     throw new AudioError(
       'unread-container',
@@ -71,12 +85,8 @@ export function openAudio(firstBytes: Uint8Array, sigmfMeta: string | null = nul
   throw new AudioError('not-a-recording', `The file is ${what}, no recording. ${READABLE} files can be read.`);
 }
 
-/** MPEG audio without a tag begins with eleven set bits (ADTS: twelve and layer 0); layers III and II stand as 1 and 2. */
-function mpegAudio(bytes: Uint8Array): string | undefined {
-  if (bytes.length < 2 || bytes[0] !== 0xff || (bytes[1] & 0xe0) !== 0xe0) return undefined;
-  if ((bytes[1] & 0xf6) === 0xf0) return 'AAC';
-  const layer = (bytes[1] >> 1) & 3;
-  return layer === 1 || layer === 2 ? 'MP3' : undefined;
+function readerOf(firstBytes: Uint8Array): ((codecs: AudioCodecs) => AudioReader) | undefined {
+  return READERS.find(([pattern]) => beginsWith(firstBytes, pattern))?.[1];
 }
 
 /** So many first bytes tell a text. */
@@ -86,29 +96,23 @@ function isText(bytes: Uint8Array): boolean {
   return bytes.subarray(0, TEXT_BYTES).every((byte) => byte >= 0x20 || (byte >= 0x09 && byte <= 0x0d));
 }
 
-function matches(bytes: Uint8Array, pattern: string): boolean {
-  if (bytes.length < pattern.length) return false;
-  for (let i = 0; i < pattern.length; i++) {
-    if (pattern[i] !== '?' && bytes[i] !== pattern.charCodeAt(i)) return false;
-  }
-  return true;
-}
-
 /**
  * Reads any recording that `openAudio` knows, from pieces of any size: passes over an ID3 tag, looks at the first bytes
- * behind it, then hands everything to the reader of that container.
+ * behind it, then hands everything to the reader of that container. What follows after `LONGEST_SECONDS` of sound is left
+ * out (problem `too-long`).
  */
 export class RecordingReader implements AudioReader {
   readonly #first = new Uint8Array(SIGNATURE_BYTES);
-  readonly #sigmfMeta: string | null;
   #length = 0;
   /** Bytes of an ID3 tag that are still to come. */
   #tagLeft = 0;
   #reader: AudioReader | null = null;
+  readonly #options: OpenOptions;
+  #frames = 0;
+  #isFull = false;
 
-  /** @param sigmfMeta text of the metadata of a SigMF recording. */
-  constructor(sigmfMeta: string | null = null) {
-    this.#sigmfMeta = sigmfMeta;
+  constructor(options: OpenOptions = {}) {
+    this.#options = options;
   }
 
   get info(): AudioInfo | null {
@@ -120,18 +124,22 @@ export class RecordingReader implements AudioReader {
   }
 
   get problems(): readonly AudioProblem[] {
-    return this.#reader?.problems ?? [];
+    const problems = this.#reader?.problems ?? [];
+    if (!this.#isFull) return problems;
+    const hours = LONGEST_SECONDS / 3600;
+    const message = `The recording is longer than ${hours} h; what follows was left out. Cut it into shorter ones.`;
+    return [...problems, { code: 'too-long', message, atSeconds: LONGEST_SECONDS }];
   }
 
   push(bytes: Uint8Array, onBlock: (block: AudioBlock) => void): void {
     let at = 0;
     while (this.#reader === null && at < bytes.length) at += this.#begin(bytes.subarray(at), onBlock);
-    this.#reader?.push(bytes.subarray(at), onBlock);
+    if (!this.#isFull) this.#reader?.push(bytes.subarray(at), (block) => this.#pass(block, onBlock));
   }
 
   end(onBlock: (block: AudioBlock) => void): void {
     while (this.#reader === null) if (!this.#dropTag()) this.#open(onBlock);
-    this.#reader.end(onBlock);
+    if (!this.#isFull) this.#reader.end((block) => this.#pass(block, onBlock));
   }
 
   /** Takes bytes of a tag, or first bytes until there are enough of them. Returns how many. */
@@ -141,11 +149,14 @@ export class RecordingReader implements AudioReader {
       this.#tagLeft -= skipped;
       return skipped;
     }
-    const taken = Math.min(SIGNATURE_BYTES - this.#length, bytes.length);
+    const wanted = this.#length < PATTERN_BYTES ? PATTERN_BYTES : SIGNATURE_BYTES;
+    const taken = Math.min(wanted - this.#length, bytes.length);
     this.#first.set(bytes.subarray(0, taken), this.#length);
     this.#length += taken;
-    if (this.#length < SIGNATURE_BYTES) return taken;
-    if (!this.#dropTag()) this.#open(onBlock);
+    if (this.#length < wanted || this.#dropTag()) return taken;
+    // A reader that can be told early gets every byte as it comes: only so is it known where the samples begin.
+    const isTold = wanted === SIGNATURE_BYTES || (!this.#options.sigmfMeta && readerOf(this.#first) !== undefined);
+    if (isTold) this.#open(onBlock);
     return taken;
   }
 
@@ -161,7 +172,14 @@ export class RecordingReader implements AudioReader {
 
   #open(onBlock: (block: AudioBlock) => void): void {
     const first = this.#first.subarray(0, this.#length);
-    this.#reader = openAudio(first, this.#sigmfMeta);
-    this.#reader.push(first, onBlock);
+    this.#reader = openAudio(first, this.#options);
+    this.#reader.push(first, (block) => this.#pass(block, onBlock));
+  }
+
+  #pass(block: AudioBlock, onBlock: (block: AudioBlock) => void): void {
+    if (this.#isFull) return;
+    this.#frames += block.frames;
+    this.#isFull = this.#frames >= LONGEST_SECONDS * (this.info?.sampleRateHz ?? Number.POSITIVE_INFINITY);
+    onBlock(block);
   }
 }

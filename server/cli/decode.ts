@@ -1,12 +1,13 @@
 import { createHash } from 'node:crypto';
 import { Command } from 'commander';
+import { PREPARE_BYTES, prepareAudio } from '../../decoders/audio/prepare.ts';
 import type { DecodeEvent } from '../../decoders/decode.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
 import type { Mission } from '../../decoders/mission/types.ts';
 import { createRecordingDecoder } from '../../decoders/recording.ts';
 import { recordingFiles, withoutTwins } from '../sigmf-files.ts';
 import { CommandError, type ExitCode, exitCode, worse } from './exit.ts';
-import { findInput, pieces } from './inputs.ts';
+import { findInput, peek, pieces } from './inputs.ts';
 import { complain, type Io } from './io.ts';
 import { loadMissions, missionOption } from './missions.ts';
 import { type FormatName, formatNamed, formatOption } from './output/format.ts';
@@ -82,11 +83,6 @@ async function decodeFile(
 ): Promise<OutputRecord[]> {
   const { samples, sigmfMeta } = recordingFiles(file);
   const input = await findInput(samples, io);
-  const decoder = createRecordingDecoder({
-    missions,
-    ...(start === null ? {} : { startedAt: start }),
-    ...(sigmfMeta === null ? {} : { sigmfMeta }),
-  });
   const hash = createHash('sha256');
   const events: Extract<DecodeEvent, { type: 'burst' }>[] = [];
   const onEvent = (event: DecodeEvent) => {
@@ -94,8 +90,16 @@ async function decodeFile(
   };
   const progress = await startProgress(io, file, input.bytes);
   try {
+    const { first, pieces: all } = await peek(pieces(input), PREPARE_BYTES);
+    const codecs = await prepareAudio(first);
+    const decoder = createRecordingDecoder({
+      missions,
+      codecs,
+      ...(start === null ? {} : { startedAt: start }),
+      ...(sigmfMeta === null ? {} : { sigmfMeta }),
+    });
     let bytes = 0;
-    for await (const piece of pieces(input)) {
+    for await (const piece of all) {
       hash.update(piece);
       decoder.push(piece, onEvent);
       bytes += piece.byteLength;

@@ -44,6 +44,32 @@ export async function* pieces(input: Input): AsyncGenerator<Uint8Array> {
   }
 }
 
+/** Pieces that can be looked at before they are read. */
+export interface Peeked {
+  readonly first: Uint8Array;
+  /** All pieces, the first bytes included. */
+  readonly pieces: AsyncGenerator<Uint8Array>;
+}
+
+/** The pieces with their first `bytes` bytes, or as many as there are. */
+export async function peek(pieces: AsyncGenerator<Uint8Array>, bytes: number): Promise<Peeked> {
+  const held: Uint8Array[] = [];
+  let length = 0;
+  while (length < bytes) {
+    const { done, value } = await pieces.next();
+    if (done) break;
+    held.push(value.slice());
+    length += value.length;
+  }
+  const first = Buffer.concat(held);
+  return { first: first.subarray(0, bytes), pieces: withFirst(first, pieces) };
+}
+
+async function* withFirst(first: Uint8Array, rest: AsyncGenerator<Uint8Array>): AsyncGenerator<Uint8Array> {
+  if (first.length > 0) yield first;
+  yield* rest;
+}
+
 /**
  * One buffer for all pieces: a new one for each would cost more time than the reading. Read at once, as nothing else goes on
  * meanwhile: handing each piece over from another thread costs more than waiting for it.

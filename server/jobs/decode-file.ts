@@ -1,4 +1,5 @@
 import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
+import { PREPARE_BYTES, prepareAudio } from '../../decoders/audio/prepare.ts';
 import type { DecodeEvent, DecodeOptions, RecordingDecoder } from '../../decoders/decode.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
 import { recordingFiles } from '../sigmf-files.ts';
@@ -13,17 +14,12 @@ const PROGRESS_MILLISECONDS = 250;
  * @param createDecoder makes the decoder that is fed.
  * @param onProgress is called at most four times a second.
  */
-export function decodeFile(
+export async function decodeFile(
   task: DecodeTask,
   createDecoder: (options: DecodeOptions) => RecordingDecoder,
   onProgress: (progress: DecodeProgress) => void,
-): DecodeOutcome {
+): Promise<DecodeOutcome> {
   const { sigmfMeta } = recordingFiles(task.path);
-  const decoder = createDecoder({
-    missions: task.missions,
-    ...(task.startedAt === null ? {} : { startedAt: task.startedAt }),
-    ...(sigmfMeta === null ? {} : { sigmfMeta }),
-  });
   const bursts: FoundBurst[] = [];
   let seconds = 0;
   let frames = 0;
@@ -43,10 +39,16 @@ export function decodeFile(
   try {
     const size = fstatSync(file).size;
     const piece = new Uint8Array(PIECE_BYTES);
+    const decoder = createDecoder({
+      missions: task.missions,
+      codecs: await prepareAudio(piece.subarray(0, readSync(file, piece, 0, PREPARE_BYTES, 0))),
+      ...(task.startedAt === null ? {} : { startedAt: task.startedAt }),
+      ...(sigmfMeta === null ? {} : { sigmfMeta }),
+    });
     let position = 0;
     let saidAt = Date.now();
     for (;;) {
-      const read = readSync(file, piece, 0, piece.length, null);
+      const read = readSync(file, piece, 0, piece.length, position);
       if (read === 0) break;
       decoder.push(piece.subarray(0, read), onEvent);
       position += read;

@@ -14,13 +14,13 @@ const GUARD_SECONDS = 0.032;
  * as long as the stretch, not as the recording; only of containers that cannot be read from the middle a copy is made
  * first, once. What lies beyond the recording's ends is left out, but pieces keep their number.
  */
-export function cutSound(task: CutTask): CutOutcome {
+export async function cutSound(task: CutTask): Promise<CutOutcome> {
   let copied = false;
   let file: SampleFile | null = null;
   try {
     file = openSampleFile(existsSync(task.copyPath) ? task.copyPath : task.path);
     if (file === null) {
-      writeListeningCopy(task);
+      await writeListeningCopy(task);
       copied = true;
       file = openSampleFile(task.copyPath);
     }

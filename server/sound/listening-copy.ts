@@ -1,5 +1,6 @@
 import { closeSync, openSync, readSync, renameSync, rmSync, writeSync } from 'node:fs';
 import { RecordingReader } from '../../decoders/audio/open.ts';
+import { PREPARE_BYTES, prepareAudio } from '../../decoders/audio/prepare.ts';
 import type { AudioBlock } from '../../decoders/audio/types.ts';
 import { packSamples, wavHeader } from '../../decoders/audio/wav-write.ts';
 import { AudioError, FiveunitError } from '../../decoders/errors.ts';
@@ -20,13 +21,13 @@ const header = (frames: number): Uint8Array =>
  *
  * @throws AudioError when the recording cannot be read; FiveunitError `no-room` when the copy would take too much.
  */
-export function writeListeningCopy({ path, copyPath, copyBytesMax, channel }: CutTask): void {
+export async function writeListeningCopy({ path, copyPath, copyBytesMax, channel }: CutTask): Promise<void> {
   const partPath = `${copyPath}.part`;
   const from = openSync(path, 'r');
   const to = openSync(partPath, 'w', 0o600);
   try {
     writeSync(to, header(0));
-    const frames = copySamples(from, to, channel, copyBytesMax / SAMPLE_BYTES);
+    const frames = await copySamples(from, to, channel, copyBytesMax / SAMPLE_BYTES);
     writeSync(to, header(frames), 0, undefined, 0);
   } catch (error) {
     closeSync(to);
@@ -39,8 +40,10 @@ export function writeListeningCopy({ path, copyPath, copyBytesMax, channel }: Cu
   renameSync(partPath, copyPath);
 }
 
-function copySamples(from: number, to: number, channel: number, framesMax: number): number {
-  const reader = new RecordingReader();
+async function copySamples(from: number, to: number, channel: number, framesMax: number): Promise<number> {
+  const piece = new Uint8Array(PIECE_BYTES);
+  const codecs = await prepareAudio(piece.subarray(0, readSync(from, piece, 0, PREPARE_BYTES, 0)));
+  const reader = new RecordingReader({ codecs });
   let decimator: Decimator | null = null;
   let frames = 0;
   const write = (samples: Float32Array): void => {
@@ -53,11 +56,11 @@ function copySamples(from: number, to: number, channel: number, framesMax: numbe
     decimator ??= createDecimator(reader.info.sampleRateHz);
     decimator.push(channels[Math.min(channel, channels.length - 1)].subarray(0, count), write);
   };
-  const piece = new Uint8Array(PIECE_BYTES);
-  for (;;) {
-    const read = readSync(from, piece, 0, piece.length, null);
+  for (let at = 0; ; ) {
+    const read = readSync(from, piece, 0, piece.length, at);
     if (read === 0) break;
     reader.push(piece.subarray(0, read), take);
+    at += read;
   }
   reader.end(take);
   if (decimator === null) throw new AudioError('no-samples', 'the recording holds no samples');

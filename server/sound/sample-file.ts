@@ -1,6 +1,7 @@
 import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
 import { RecordingReader } from '../../decoders/audio/open.ts';
 import type { AudioInfo, AudioReader } from '../../decoders/audio/types.ts';
+import { AudioError } from '../../decoders/errors.ts';
 
 const PIECE_BYTES = 256 * 1024;
 /** A header longer than this is none that a recorder writes. */
@@ -42,8 +43,19 @@ interface Header {
 
 const ignore = () => {};
 
-/** Everything before the first sample. A reader knows its format when the byte before that one has come. */
+/** Everything before the first sample; null for containers whose samples lie packed. */
 function readHeader(file: number): Header | null {
+  try {
+    return bareHeader(file);
+  } catch (error) {
+    // Only packed samples need a decoder that must be loaded.
+    if (error instanceof AudioError && error.code === 'codec-not-loaded') return null;
+    throw error;
+  }
+}
+
+/** A reader knows its format when the byte before the first sample has come. */
+function bareHeader(file: number): Header | null {
   const size = Math.min(fstatSync(file).size, MOST_HEADER_BYTES);
   const bytes = new Uint8Array(size);
   let filled = readSync(file, bytes, 0, Math.min(size, 4096), 0);

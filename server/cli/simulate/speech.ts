@@ -1,7 +1,7 @@
-import { type AudioBlock, RecordingReader } from '../../../decoders/audio/index.ts';
+import { type AudioBlock, PREPARE_BYTES, prepareAudio, RecordingReader } from '../../../decoders/audio/index.ts';
 import { AudioError } from '../../../decoders/errors.ts';
 import { CommandError } from '../exit.ts';
-import { findInput, pieces } from '../inputs.ts';
+import { findInput, peek, pieces } from '../inputs.ts';
 import type { Io } from '../io.ts';
 
 export interface Speech {
@@ -19,7 +19,8 @@ const MAX_SECONDS = 600;
  * @throws CommandError when it is none, or holds no sound.
  */
 export async function readSpeech(file: string, io: Io): Promise<Speech> {
-  const reader = new RecordingReader();
+  const { first, pieces: all } = await peek(pieces(await findInput(file, io)), PREPARE_BYTES);
+  const reader = new RecordingReader({ codecs: await prepareAudio(first) });
   const blocks: Float32Array[] = [];
   let length = 0;
   const keep = ({ channels, frames }: AudioBlock) => {
@@ -28,7 +29,7 @@ export async function readSpeech(file: string, io: Io): Promise<Speech> {
     length += frames;
   };
   try {
-    for await (const piece of pieces(await findInput(file, io))) reader.push(piece, keep);
+    for await (const piece of all) reader.push(piece, keep);
     reader.end(keep);
   } catch (error) {
     throw error instanceof AudioError ? new CommandError(error.code, `${file}: ${error.message}`) : error;

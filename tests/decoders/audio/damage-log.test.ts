@@ -7,6 +7,7 @@ describe('DamageLog', () => {
     expect(log.problems()).toEqual([]);
     log.add(12.5, 12.75);
     log.add(60, 60);
+    log.add(70, 71, 'doubtful');
     expect(log.problems()).toEqual([
       {
         code: 'damaged',
@@ -14,6 +15,11 @@ describe('DamageLog', () => {
         atSeconds: 12.5,
       },
       { code: 'damaged', message: 'The file is damaged at 60.00 s; no sound was lost there.', atSeconds: 60 },
+      {
+        code: 'damaged',
+        message: 'The file is damaged from 70.00 to 71.00 s; what could be read of that stretch may be noise.',
+        atSeconds: 70,
+      },
     ]);
   });
 

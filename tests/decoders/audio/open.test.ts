@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { OggReader } from '../../../decoders/audio/ogg/ogg.ts';
 import { openAudio, RecordingReader, SIGNATURE_BYTES } from '../../../decoders/audio/open.ts';
 import { WavReader } from '../../../decoders/audio/wav.ts';
 import reference from '../../reference/audio.json';
@@ -7,6 +8,10 @@ import { bytes, chunk, fmt, fromHex, readAll, riff, u32 } from './wav-file.ts';
 const wav = riff(fmt(), chunk('data', [0, 0, 0, 64, 0, 192, 5, 0]));
 
 describe('openAudio', () => {
+  it('knows Ogg by its content', () => {
+    expect(openAudio(fromHex(reference.ogg_opus_page_example.hex))).toBeInstanceOf(OggReader);
+  });
+
   it('knows WAV by its content', () => {
     expect(openAudio(wav)).toBeInstanceOf(WavReader);
     expect(openAudio(fromHex(reference.rf64_header_example_hex))).toBeInstanceOf(WavReader);
@@ -15,7 +20,6 @@ describe('openAudio', () => {
 
   it.each([
     ['FLAC', fromHex(reference.flac_examples[0].first_42_bytes_hex)],
-    ['Ogg', fromHex(reference.ogg_opus_page_example.hex)],
     ['MP3', bytes([0xff, 0xfb, 0x90, 0x64], new Uint8Array(20))],
     ['AAC', bytes([0xff, 0xf1, 0x50, 0x80], new Uint8Array(20))],
     ['M4A', bytes([0, 0, 0, 32], 'ftypM4A ', new Uint8Array(20))],
@@ -69,7 +73,7 @@ describe('RecordingReader', () => {
     const reader = new RecordingReader();
     expect(reader.info).toBeNull();
     expect(reader.problems).toEqual([]);
-    expect(() => reader.push(bytes('OggS and much more', new Uint8Array(SIGNATURE_BYTES)), () => {})).toThrow(
+    expect(() => reader.push(bytes('FORM????AIFF and more', new Uint8Array(SIGNATURE_BYTES)), () => {})).toThrow(
       code('unread-container'),
     );
     expect(() => reader.end(() => {})).toThrow(code('unread-container'));

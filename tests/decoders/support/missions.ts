@@ -1,4 +1,6 @@
-import { readMission } from '../../../decoders/mission/read.ts';
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { parseMissionText, readMission } from '../../../decoders/mission/read.ts';
 import type { Mission } from '../../../decoders/mission/types.ts';
 
 /** A mission with the given frames (JSON layouts) and nothing else to say. */
@@ -13,6 +15,14 @@ export function missionOf(frames: Record<string, readonly unknown[]>, beacon: ob
     parameters: [],
     ...more,
   });
+  if (!mission) throw new Error(`not a mission: ${JSON.stringify(faults)}`);
+  return mission;
+}
+
+/** A mission of samples/. */
+export function sampleMission(id: string): Mission {
+  const file = join(import.meta.dirname, '../../../samples', `${id}.json`);
+  const { mission, faults } = parseMissionText(readFileSync(file, 'utf8'));
   if (!mission) throw new Error(`not a mission: ${JSON.stringify(faults)}`);
   return mission;
 }

@@ -47,12 +47,12 @@ test('a file is fed in pieces, all of it and once, and what is found comes in or
     given.push(options);
     return decoder;
   };
-  const outcome = decodeFile(
+  const outcome = await decodeFile(
     { path: await fileOf(bytes), missions: [], startedAt: '2031-05-04T09:00:00.000Z' },
     create,
     () => {},
   );
-  expect(given).toEqual([{ missions: [], startedAt: '2031-05-04T09:00:00.000Z' }]);
+  expect(given).toEqual([{ missions: [], startedAt: '2031-05-04T09:00:00.000Z', codecs: {} }]);
   expect(decoder.pieces.every((piece) => piece <= 1024 * 1024)).toBe(true);
   expect(decoder.pieces.length).toBeGreaterThan(1);
   expect(decoder.pieces.reduce((a, b) => a + b)).toBe(bytes.length);
@@ -72,16 +72,16 @@ test('a recording that cannot be read is a result; a fault of the decoder is not
       throw error;
     },
   });
-  expect(decodeFile(task, failing(new AudioError('not-audio', 'why')), () => {})).toEqual({
+  expect(await decodeFile(task, failing(new AudioError('not-audio', 'why')), () => {})).toEqual({
     readable: false,
     failure: { code: 'not-audio', message: 'why' },
   });
-  expect(() => decodeFile(task, failing(new RangeError('a fault')), () => {})).toThrow('a fault');
+  await expect(decodeFile(task, failing(new RangeError('a fault')), () => {})).rejects.toThrow('a fault');
 });
 
 test('an empty file reaches the decoder, which says what it thinks of it', async () => {
   const decoder = new Noting();
-  decodeFile(
+  await decodeFile(
     { path: await fileOf(new Uint8Array(0)), missions: [], startedAt: null },
     () => decoder,
     () => {},

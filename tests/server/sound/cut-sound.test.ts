@@ -6,6 +6,7 @@ import { cutSound } from '../../../server/sound/cut-sound.ts';
 import type { CutTask } from '../../../server/sound/cutter.ts';
 import { writeListeningCopy } from '../../../server/sound/listening-copy.ts';
 import { bytes, readAll, u32 } from '../../decoders/audio/wav-file.ts';
+import { fitTone, referenceAudio } from '../../decoders/support/lossy.ts';
 import { temporaryDirectory } from '../support/directory.ts';
 
 const SECONDS = 4;
@@ -34,7 +35,7 @@ async function cut(file: Uint8Array, change: Partial<CutTask>) {
     ...change,
   };
   writeFileSync(task.path, file);
-  return { task, outcome: cutSound(task) };
+  return { task, outcome: await cutSound(task) };
 }
 
 async function samplesOf(file: Uint8Array, change: Partial<CutTask>): Promise<number[]> {
@@ -147,20 +148,27 @@ describe('a copy to listen to', () => {
     const stretch = { startSeconds: 1.25, endSeconds: 1.75 };
     const direct = await samplesOf(wav, { stretch });
     const { task } = await cut(wav, { stretch });
-    writeListeningCopy(task);
+    await writeListeningCopy(task);
     expect(readFileSync(task.copyPath).length).toBe(44 + 2 * SECONDS * 8000);
     expect(existsSync(`${task.copyPath}.part`)).toBe(false);
     writeFileSync(task.path, 'gone');
-    const outcome = cutSound(task);
+    const outcome = await cutSound(task);
     const copied = outcome.readable ? readAll(outcome.wav).channels[0] : [];
     expect(copied).toHaveLength(direct.length);
     expect(Math.max(...copied.map((sample, i) => Math.abs(sample - direct[i])))).toBeLessThan(0.01);
   });
 
+  test('is made of a packed recording, whose decoder is loaded for it', async () => {
+    const stretch = { startSeconds: 3, endSeconds: 4 };
+    const opus = await samplesOf(referenceAudio('tone.opus'), { stretch });
+    expect(opus).toHaveLength(8000);
+    expect(fitTone(Float32Array.from(opus), 8000, 997, 0.1, 0.9).amplitude).toBeCloseTo(0.5, 1);
+  });
+
   test('leaves nothing behind where there is no room', async () => {
     const wav = encodeWav(tones(48_000), { sampleRateHz: 48_000, format: 'pcm16' });
     const { task } = await cut(wav, { copyBytesMax: 20_000 });
-    expect(() => writeListeningCopy(task)).toThrow(expect.objectContaining({ code: 'no-room' }));
+    await expect(writeListeningCopy(task)).rejects.toThrow(expect.objectContaining({ code: 'no-room' }));
     expect([existsSync(task.copyPath), existsSync(`${task.copyPath}.part`)]).toEqual([false, false]);
   });
 });

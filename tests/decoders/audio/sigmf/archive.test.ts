@@ -16,11 +16,11 @@ const META = metaText({ sample_rate: 250_000 }, [
 const SAMPLES = new Uint8Array(Int16Array.from({ length: 2400 }, (_, i) => 100 * (i % 300)).buffer);
 const metaFirst = tarOf({ name: 'r/x.sigmf-meta', body: META }, { name: 'r/x.sigmf-data', body: SAMPLES });
 const dataFirst = tarOf({ name: 'r/x.sigmf-data', body: SAMPLES }, { name: 'r/x.sigmf-meta', body: META });
-const plain = readAll(SAMPLES, [SAMPLES.length], new RecordingReader(META));
+const plain = readAll(SAMPLES, [SAMPLES.length], new RecordingReader({ sigmfMeta: META }));
 const code = (expected: string) => expect.objectContaining({ code: expected });
 
 const readArchive = (archive: Uint8Array, pieces?: readonly number[], meta: string | null = null) =>
-  readAll(archive, pieces, new RecordingReader(meta));
+  readAll(archive, pieces, new RecordingReader({ sigmfMeta: meta }));
 const lookFor = (archive: Uint8Array) => metaOfArchive((at, length) => archive.subarray(at, at + length));
 
 describe('a SigMF archive', () => {

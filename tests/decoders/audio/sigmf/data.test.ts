@@ -52,7 +52,7 @@ describe('samples of a SigMF recording', () => {
       const { channels, info } = readAll(
         data,
         [piece],
-        new RecordingReader(metaText({ datatype: `r${type}${order}` })),
+        new RecordingReader({ sigmfMeta: metaText({ datatype: `r${type}${order}` }) }),
       );
       expect(info?.iq).toBeUndefined();
       expect(channels).toHaveLength(1);
@@ -70,7 +70,7 @@ describe('samples of a SigMF recording', () => {
       { sample_start: 2, header_bytes: 8 },
     ]);
     for (const piece of [1, 4, 6, 100]) {
-      const { channels } = readAll(data, [piece], new RecordingReader(meta));
+      const { channels } = readAll(data, [piece], new RecordingReader({ sigmfMeta: meta }));
       expect(channels.map((samples) => samples.map((x) => 32_768 * x))).toEqual([
         [1, 2, 3],
         [0, 0, 0],
@@ -109,7 +109,7 @@ describe('samples of a SigMF recording', () => {
     const { info, problems } = readAll(
       joined(new Uint8Array(800)),
       [800],
-      new RecordingReader(metaText({ num_channels: 2 })),
+      new RecordingReader({ sigmfMeta: metaText({ num_channels: 2 }) }),
     );
     expect(info).toMatchObject({ channels: 4 });
     expect(problems.map(({ code }) => code)).toContain('further-channels');
