@@ -1,8 +1,9 @@
 import { mkdir } from 'node:fs/promises';
+import { createServer } from 'node:https';
 import { join } from 'node:path';
 import fastifyMultipart from '@fastify/multipart';
 import fastifyWebsocket from '@fastify/websocket';
-import Fastify, { type FastifyError } from 'fastify';
+import Fastify, { type FastifyError, type FastifyServerFactory } from 'fastify';
 import { bearerKey, callerWith, NOBODY } from './access/caller.ts';
 import { LIVE_PROTOCOL, subprotocolKey } from './access/live-key.ts';
 import type { App } from './http/app-types.ts';
@@ -10,6 +11,7 @@ import { answerClientError } from './http/client-errors.ts';
 import { LiveHub } from './http/live-hub.ts';
 import { RequestCounts } from './http/metrics.ts';
 import { describeRoutes } from './http/openapi.ts';
+import { refuseForeignOrigins } from './http/origins.ts';
 import { servePages } from './http/pages.ts';
 import { refusalOf, sendRefusal } from './http/problems.ts';
 import { limitRates } from './http/rate-limits.ts';
@@ -42,6 +44,7 @@ import { openListeningCopies } from './store/listening-copies.ts';
 import { lockData } from './store/lock.ts';
 import { openDataStore } from './store/sqlite/open.ts';
 import type { Clock } from './time.ts';
+import type { Tls } from './tls.ts';
 import type { Combiner } from './transmissions/combiner.ts';
 import { openThreadCombiner } from './transmissions/thread-combiner.ts';
 
@@ -58,9 +61,20 @@ export interface AppOptions {
   readonly cutter?: SoundCutter;
   /** The built pages. */
   readonly webDir?: string;
+  readonly network?: NetworkOptions;
   readonly clock?: Clock;
   /** Told of what should not have happened; without it standard error. */
   readonly complain?: (error: unknown, doing: string) => void;
+}
+
+/** How the server is reached. */
+export interface NetworkOptions {
+  /** To speak HTTPS; without it plain HTTP. */
+  readonly tls?: Tls;
+  /** As people reach it, when that is not what their requests say: `https://wren.example`. */
+  readonly publicUrl?: string;
+  /** Proxies whose word on caller and address counts: IP addresses, ranges and `loopback`, with commas between. */
+  readonly trustProxy?: string;
 }
 
 /** A server that does not listen yet. */
@@ -106,7 +120,8 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
       live.wake();
       jobs.wake();
     };
-    const app = await buildHttp(services, live, jobs, changed, options.webDir ?? join(packageRoot(), 'dist', 'web'));
+    const { webDir = join(packageRoot(), 'dist', 'web'), network = {} } = options;
+    const app = await buildHttp(services, live, jobs, changed, webDir, network);
     app.addHook('onClose', async () => {
       await jobs.stop();
       await services.decoding.close();
@@ -129,6 +144,7 @@ async function buildHttp(
   jobs: JobRunner,
   changed: () => void,
   webDir: string,
+  { tls, publicUrl, trustProxy }: NetworkOptions,
 ): Promise<App> {
   const { store, teamKey, limits, complain } = services;
   const version = packageVersion();
@@ -137,6 +153,8 @@ async function buildHttp(
     bodyLimit: limits.bodyBytes,
     routerOptions: { maxParamLength: 100 },
     clientErrorHandler: answerClientError,
+    trustProxy: trustProxy ?? false,
+    ...(tls === undefined ? {} : { serverFactory: overTls(tls) }),
     // An address that no router reads; everything else comes to the error handler.
     frameworkErrors: (error, _request, reply) => {
       sendRefusal(reply, new Refusal('request-malformed', error.message));
@@ -169,6 +187,7 @@ async function buildHttp(
   app.addHook('preParsing', async ({ keyRefusal }) => {
     if (keyRefusal !== undefined) throw keyRefusal;
   });
+  refuseForeignOrigins(app, publicUrl ?? null);
   await describeRoutes(app, version);
   await app.register(fastifyMultipart, { throwFileSizeLimit: false });
   await app.register(fastifyWebsocket, {
@@ -192,11 +211,15 @@ async function buildHttp(
     readingRoutes(routes, services);
     nowRoutes(routes, services);
     stationRoutes(routes, services);
-    settingRoutes(routes, services);
+    settingRoutes(routes, services, publicUrl ?? null);
     liveRoutes(routes, services, live);
   });
   await servePages(app, webDir);
   return app;
+}
+
+function overTls({ cert, key }: Tls): FastifyServerFactory {
+  return (handler) => createServer({ cert, key }, handler);
 }
 
 function complainAloud(error: unknown, doing: string): void {

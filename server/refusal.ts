@@ -10,6 +10,7 @@ export const REFUSALS = {
   'key-unknown': { status: 401, title: 'The key is not known' },
   'team-key-needed': { status: 403, title: "The team's key is needed" },
   'station-mismatch': { status: 403, title: 'The key belongs to another station' },
+  'origin-refused': { status: 403, title: 'A page of another site asks' },
   'not-yours': { status: 403, title: 'Only the sender and the team may do this' },
   'address-unknown': { status: 404, title: 'There is nothing at this address' },
   'mission-unknown': { status: 404, title: 'There is no such mission' },

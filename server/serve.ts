@@ -1,7 +1,9 @@
+import type { Server } from 'node:https';
 import { resolve } from 'node:path';
 import { FiveunitError } from '../decoders/errors.ts';
-import { buildApp } from './app.ts';
+import { buildApp, type NetworkOptions } from './app.ts';
 import type { Services } from './services.ts';
+import { readTls, type TlsFiles } from './tls.ts';
 
 export interface ServeOptions {
   readonly host: string;
@@ -12,6 +14,10 @@ export interface ServeOptions {
   readonly demo: boolean;
   /** Needed to listen where other machines can reach it. */
   readonly open: boolean;
+  /** To speak HTTPS, which browsers ask for before they give a page the microphone. */
+  readonly tls?: TlsFiles;
+  readonly publicUrl?: string;
+  readonly trustProxy?: string;
 }
 
 export interface RunningServer {
@@ -19,6 +25,8 @@ export interface RunningServer {
   readonly url: string;
   /** File that holds the team's key; null when it came from the environment. */
   readonly teamKeyPath: string | null;
+  /** Reads certificate and key anew, for connections from now on. Rejects with `FiveunitError`, and the old ones stay. */
+  renewTls(): Promise<void>;
   /** Lets requests finish, puts unfinished jobs back, and gives the data free. */
   close(): Promise<void>;
 }
@@ -36,13 +44,19 @@ export async function serve(options: ServeOptions): Promise<RunningServer> {
       `${host} can be reached by other machines, and anyone there may read and send: say --open if that is meant`,
     );
   }
-  const { app, services, changed } = await buildApp({ dataDir: resolve(options.dataDir) });
+  const network = await networkOf(options);
+  const { app, services, changed } = await buildApp({ dataDir: resolve(options.dataDir), network });
   try {
-    const url = await app.listen({ host, port });
+    const listening = await app.listen({ host, port });
+    const url = network.tls === undefined ? listening : listening.replace(/^http:/, 'https:');
     const filling = demo ? startDemo(services, changed) : null;
     return {
       url,
       teamKeyPath: services.teamKey.path,
+      async renewTls() {
+        const { tls } = await networkOf(options);
+        if (tls !== undefined && isTlsServer(app.server)) app.server.setSecureContext(tls);
+      },
       async close() {
         await filling?.stop();
         const impatience = setTimeout(() => app.server.closeAllConnections(), PATIENCE_MILLISECONDS);
@@ -54,6 +68,18 @@ export async function serve(options: ServeOptions): Promise<RunningServer> {
     await app.close();
     throw listenError(error, host, port);
   }
+}
+
+async function networkOf({ tls, publicUrl, trustProxy }: ServeOptions): Promise<NetworkOptions> {
+  return {
+    ...(tls === undefined ? {} : { tls: await readTls(tls, new Date()) }),
+    ...(publicUrl === undefined ? {} : { publicUrl }),
+    ...(trustProxy === undefined ? {} : { trustProxy }),
+  };
+}
+
+function isTlsServer(server: object): server is Server {
+  return 'setSecureContext' in server;
 }
 
 /** Fills in the demo behind the open server: pages show it growing. */

@@ -22,6 +22,9 @@ export const Settings = Type.Object(
       recordingsPerHour: Type.Integer(),
       linesPerMinute: Type.Integer(),
     }),
+    publicUrl: Type.Union([Type.String(), Type.Null()], {
+      description: 'where people reach this server, when whoever runs it said so',
+    }),
     you: Type.Enum(['nobody', 'sender', 'station', 'team'], { description: 'whose key came along' }),
   },
   { title: 'Settings' },

@@ -4,12 +4,13 @@ import type { Services } from '../../services.ts';
 import type { App } from '../app-types.ts';
 import { Problem, Settings, SettingsChange } from '../messages.ts';
 
-export function settingRoutes(app: App, { store, limits }: Services): void {
+export function settingRoutes(app: App, { store, limits }: Services, publicUrl: string | null): void {
   async function view(caller: Caller): Promise<Settings> {
     const { recordingBytes, recordingsPerHour, linesPerMinute } = limits;
     return {
       ...(await store.settings()),
       limits: { recordingBytes, recordingsPerHour, linesPerMinute },
+      publicUrl,
       you: caller.kind,
     };
   }

@@ -1,6 +1,7 @@
 import type { Mission } from '../../../decoders/mission/types.ts';
 import { addressOf, type Page } from '../../address/address.ts';
 import { missions } from '../../shell/missions.ts';
+import { usePublicAddress } from '../../shell/public-address.ts';
 
 interface Way {
   readonly page: Page;
@@ -15,9 +16,10 @@ const WAYS: readonly Way[] = [
 
 /** Where to hand over what was heard; the addresses are short enough to be typed from paper. */
 export function WhereToSend({ mission }: { readonly mission: Mission }) {
+  const { host } = new URL(usePublicAddress());
   const several = (missions.value ?? []).length > 1;
   const query = { mission: several ? mission.id : null };
-  const shown = (href: string): string => `${window.location.host}${href}`;
+  const shown = (href: string): string => `${host}${href}`;
   return (
     <section class="stack">
       <h2>Where to send it</h2>

@@ -5,6 +5,7 @@ import { useResource } from '../../api/use-resource.ts';
 import { Moment } from '../../marks/moment.tsx';
 import { mission as current, hrefOf } from '../../shell/missions.ts';
 import { Loading, ProblemNotice } from '../../shell/notices.tsx';
+import { usePublicAddress } from '../../shell/public-address.ts';
 import { beaconText } from '../../words/beacon.ts';
 import { boundsText } from '../../words/condition.ts';
 import { unitText } from '../../words/number.ts';
@@ -90,7 +91,7 @@ function Parameters({ mission }: { readonly mission: Mission }) {
 }
 
 function HowToSend({ mission }: { readonly mission: Mission }) {
-  const { origin } = window.location;
+  const origin = usePublicAddress();
   return (
     <section class="stack">
       <h2>How to give what you heard</h2>

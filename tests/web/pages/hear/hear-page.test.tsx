@@ -13,8 +13,11 @@ beforeEach(() => {
   readLinesInline();
 });
 
-async function page(name = 'dunlin-1'): Promise<HTMLElement> {
-  answerWith({ [`/api/missions/${name}`]: JSON.parse(readFileSync(`samples/${name}.json`, 'utf8')) });
+async function page(name = 'dunlin-1', publicUrl: string | null = null): Promise<HTMLElement> {
+  answerWith({
+    '/api/settings': { publicUrl },
+    [`/api/missions/${name}`]: JSON.parse(readFileSync(`samples/${name}.json`, 'utf8')),
+  });
   const root = await show(<HearPage mission={name} />);
   await vi.waitFor(async () => {
     await settle();
@@ -40,6 +43,11 @@ describe('how to hear it', () => {
   it('gives addresses that can be typed from paper', async () => {
     const addresses = [...(await page()).querySelectorAll('.ways code')].map(textOf);
     expect(addresses).toEqual([`${window.location.host}/recordings`, `${window.location.host}/frames`]);
+  });
+
+  it('gives the public address where there is one', async () => {
+    const [first] = (await page('dunlin-1', 'https://wren.example')).querySelectorAll('.ways code');
+    expect(textOf(first ?? null)).toBe('wren.example/recordings');
   });
 
   it('plays the sample, and stops it', async () => {
