@@ -1,3 +1,5 @@
+import { AudioError } from '../errors.ts';
+
 /** Samples of one packet or frame, one array a channel; they are the taker's to keep and change. */
 export interface DecodedSamples {
   readonly frames: number;
@@ -23,9 +25,18 @@ export interface VorbisDecoding {
 
 /** Decodes frames of MPEG audio, layers I to III, one after the other, always to two channels. */
 export interface MpegDecoding {
-  /** What is complete by now: the samples of a frame may come with a later one. Null when the frame cannot be decoded. */
+  /** Null when the frame cannot be decoded. */
   decode(frame: Uint8Array): DecodedSamples | null;
   free(): void;
+}
+
+/** A decoder that must be there. @throws AudioError `codec-not-loaded`. */
+export function codecOf<T>(decoding: T | undefined, name: string): T {
+  if (decoding !== undefined) return decoding;
+  throw new AudioError(
+    'codec-not-loaded',
+    `The ${name} decoder was not loaded: whoever opens a recording must await prepareAudio first. Please report it.`,
+  );
 }
 
 /** The decoders that take time to load, as far as they are loaded: see `prepareAudio`. Each serves one recording. */

@@ -2,6 +2,7 @@ import { AudioError } from '../errors.ts';
 import type { AudioCodecs } from './codecs.ts';
 import { id3Bytes } from './id3.ts';
 import { LONGEST_SECONDS } from './length-limit.ts';
+import { MpegReader } from './mpeg/mpeg.ts';
 import { OggReader } from './ogg/ogg.ts';
 import { SigmfArchiveReader } from './sigmf/archive.ts';
 import { SigmfDataReader } from './sigmf/data.ts';
@@ -26,7 +27,7 @@ const READERS: readonly (readonly [pattern: string, open: (codecs: AudioCodecs) 
 const PATTERN_BYTES = 12;
 
 /** What messages call the files that can be read. */
-const READABLE = 'WAV and Ogg';
+const READABLE = 'WAV, Ogg and MP3';
 
 const OTHER_AUDIO: readonly (readonly [pattern: string, name: string])[] = [
   ['fLaC', 'FLAC'],
@@ -74,7 +75,7 @@ export function openAudio(firstBytes: Uint8Array, { sigmfMeta = null, codecs = {
   const is = ([pattern]: readonly [string, unknown]): boolean => beginsWith(firstBytes, pattern);
   const open = readerOf(firstBytes);
   if (open !== undefined) return open(codecs);
-  const audio = OTHER_AUDIO.find(is)?.[1] ?? (isMpegAudio(firstBytes) ? 'MP3' : isAdts(firstBytes) ? 'AAC' : undefined);
+  const audio = OTHER_AUDIO.find(is)?.[1] ?? (isAdts(firstBytes) ? 'AAC' : undefined);
   if (audio !== undefined) {
     throw new AudioError(
       'unread-container',
@@ -86,6 +87,7 @@ export function openAudio(firstBytes: Uint8Array, { sigmfMeta = null, codecs = {
 }
 
 function readerOf(firstBytes: Uint8Array): ((codecs: AudioCodecs) => AudioReader) | undefined {
+  if (isMpegAudio(firstBytes)) return (codecs) => new MpegReader(codecs);
   return READERS.find(([pattern]) => beginsWith(firstBytes, pattern))?.[1];
 }
 

@@ -1,5 +1,6 @@
 import type { AudioCodecs } from './codecs.ts';
-import { beginsWith } from './signatures.ts';
+import { id3Bytes } from './id3.ts';
+import { beginsWith, isMpegAudio } from './signatures.ts';
 
 /** So many first bytes of a recording tell which decoders it needs. */
 export const PREPARE_BYTES = 4096;
@@ -18,6 +19,9 @@ export async function prepareAudio(firstBytes: Uint8Array): Promise<AudioCodecs>
       const { loadOpus } = await import('./load-opus.ts');
       return { opus: await loadOpus(firstBytes[opusHead + 9] === 2 ? 2 : 1) };
     }
+  }
+  if (id3Bytes(firstBytes) > 0 || isMpegAudio(firstBytes)) {
+    return { mpeg: await (await import('./load-mpeg.ts')).loadMpeg() };
   }
   return {};
 }

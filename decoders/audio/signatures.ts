@@ -7,9 +7,9 @@ export function beginsWith(bytes: Uint8Array, pattern: string): boolean {
   return true;
 }
 
-/** MPEG audio without a tag begins with eleven set bits; layers III, II and I stand as 1 to 3. */
+/** MPEG audio of layers II and III without a tag: eleven set bits, and the layer as 2 or 1. (I, 3, looks like UTF-16.) */
 export function isMpegAudio(bytes: Uint8Array): boolean {
-  return beginsWithSync(bytes) && (bytes[1] & 0x06) !== 0;
+  return beginsWithSync(bytes) && [2, 4].includes(bytes[1] & 0x06);
 }
 
 /** AAC in ADTS begins with twelve set bits and layer 0. */

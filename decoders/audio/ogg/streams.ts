@@ -1,5 +1,4 @@
-import { AudioError } from '../../errors.ts';
-import type { AudioCodecs } from '../codecs.ts';
+import { type AudioCodecs, codecOf } from '../codecs.ts';
 import { beginsWith } from '../signatures.ts';
 import type { OggCodec } from './codec.ts';
 import { OggOpus } from './opus.ts';
@@ -27,16 +26,8 @@ export function oggStreamName(first: Uint8Array): string {
 export function beginOggCodec(first: Uint8Array, codecs: AudioCodecs): OggCodec | null {
   switch (oggStreamName(first)) {
     case 'Opus':
-      return new OggOpus(first, loaded(codecs.opus, 'Opus'));
+      return new OggOpus(first, codecOf(codecs.opus, 'Opus'));
     default:
       return null;
   }
-}
-
-function loaded<T>(decoding: T | undefined, name: string): T {
-  if (decoding !== undefined) return decoding;
-  throw new AudioError(
-    'codec-not-loaded',
-    `The ${name} decoder was not loaded: whoever opens a recording must await prepareAudio first. Please report it.`,
-  );
 }
