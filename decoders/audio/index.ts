@@ -1,6 +1,8 @@
 export * from './block-stream.ts';
 export * from './channel-choice.ts';
+export * from './choose-start.ts';
 export type { AudioCodecs } from './codecs.ts';
+export * from './file-name-start.ts';
 export * from './g711.ts';
 export * from './length-limit.ts';
 export * from './open.ts';
@@ -9,6 +11,7 @@ export * from './sample-format.ts';
 export * from './sample-stream.ts';
 export * from './sigmf/archive.ts';
 export * from './sigmf/meta.ts';
+export * from './start-time.ts';
 export * from './types.ts';
 export * from './vorbis-comment.ts';
 export * from './wav.ts';

@@ -1,13 +1,37 @@
 import { ascii, infoEntry } from './info-chunk.ts';
+import { utcMilliseconds } from './moment.ts';
+import type { AudioComment, AudioInfo } from './types.ts';
 
-/** When a recording began, as its container states it. */
-export interface StatedStart {
+/** When a recording began, who says so, and how exactly. */
+export interface RecordingStart {
   /** ISO 8601, UTC, milliseconds. */
   readonly iso: string;
-  /** Where it stood, for instance `bext`. */
+  /** `sender`, `file name`, or the part of the container that says it, for instance `bext`. */
   readonly source: string;
+  /**
+   * The recording began so long before or after it at most, as far as the way of writing goes: a clock that was wrong
+   * cannot be seen. Null when a sender does not say how exact a time is.
+   */
+  readonly uncertaintySeconds: number | null;
   /** False when no time zone stood there and UTC had to be assumed. */
   readonly zoneStated: boolean;
+}
+
+/** A time of day to the second may be cut or rounded. */
+const SECOND = 1;
+const MINUTE = 60;
+/** Clocks on Earth show UTC-12 to UTC+14. */
+export const ZONE_UNKNOWN_SECONDS = 14 * 3600;
+
+/** @param writtenToSeconds the smallest step that the time was written in. */
+export function startAt(
+  milliseconds: number,
+  source: string,
+  zoneStated: boolean,
+  writtenToSeconds: number,
+): RecordingStart {
+  const uncertaintySeconds = zoneStated ? writtenToSeconds : ZONE_UNKNOWN_SECONDS;
+  return { iso: new Date(milliseconds).toISOString(), source, uncertaintySeconds, zoneStated };
 }
 
 /**
@@ -17,7 +41,7 @@ export interface StatedStart {
  *
  * Null when there is no valid date and time in it.
  */
-export function startFromBext(body: Uint8Array, sampleRateHz: number): StatedStart | null {
+export function startFromBext(body: Uint8Array, sampleRateHz: number): RecordingStart | null {
   if (body.length < 346) return null;
   const date = /^(\d{4})[-_: .](\d\d)[-_: .](\d\d)$/.exec(ascii(body, 320, 330));
   const time = /^(\d\d)[-_: .](\d\d)[-_: .](\d\d)$/.exec(ascii(body, 330, 338));
@@ -28,37 +52,47 @@ export function startFromBext(body: Uint8Array, sampleRateHz: number): StatedSta
   const view = new DataView(body.buffer, body.byteOffset, body.byteLength);
   const reference = view.getUint32(338, true) + view.getUint32(342, true) * 2 ** 32;
   const refined = midnight + Math.round((1000 * reference) / sampleRateHz);
-  const chosen = Math.abs(refined - start) <= 2000 ? refined : start;
-  return { iso: new Date(chosen).toISOString(), source: 'bext', zoneStated: false };
+  return startAt(Math.abs(refined - start) <= 2000 ? refined : start, 'bext', false, SECOND);
 }
 
 /**
  * Start of recording from the body of a `LIST` chunk of type INFO: its ICRD, where that is a date with a time in ISO
  * 8601. Null when there is none; a bare date does not say when a recording began.
  */
-export function startFromInfo(body: Uint8Array): StatedStart | null {
+export function startFromInfo(body: Uint8Array): RecordingStart | null {
   const created = infoEntry(body, 'ICRD');
   return created === null ? null : startFromIso(created, 'LIST ICRD');
 }
 
-/** A date with a time in ISO 8601; null for anything else. */
-export function startFromIso(text: string, source: string): StatedStart | null {
-  const parts = /^(\d{4}-\d\d-\d\d)[T ](\d\d:\d\d:\d\d)([.,]\d{1,9})?\s*(Z|[+-]\d\d:\d\d)?$/.exec(text.trim());
-  if (parts === null) return null;
-  const [, date, time, fraction = '', zone] = parts;
-  const milliseconds = utcMilliseconds(`${date}T${time}${fraction.replace(',', '.').slice(0, 4)}${zone ?? 'Z'}`);
-  return milliseconds === null
-    ? null
-    : { iso: new Date(milliseconds).toISOString(), source, zoneStated: zone !== undefined };
+/** Names under which Vorbis comments state a start, surest first: `DATE` is the standard's, the others common practice. */
+const COMMENT_NAMES = ['DATE', 'CREATION_TIME', 'DATETIME', 'RECORDINGDATE', 'TIMESTAMP'];
+
+/** Start of recording from Vorbis comments, where one of the usual names holds a date with a time in ISO 8601. */
+export function startFromComments(comments: readonly AudioComment[]): RecordingStart | null {
+  const found = COMMENT_NAMES.flatMap((name) =>
+    comments.flatMap((comment) =>
+      comment.name === name ? (startFromIso(comment.value, `comment ${name}`) ?? []) : [],
+    ),
+  );
+  return found.find(({ zoneStated }) => zoneStated) ?? found[0] ?? null;
 }
 
-/** Null unless the text is a real moment of the years that recordings come from. */
-function utcMilliseconds(iso: string): number | null {
-  const milliseconds = Date.parse(iso);
-  if (!Number.isFinite(milliseconds)) return null;
-  const day = Date.parse(`${iso.slice(0, 10)}T00:00:00Z`);
-  // Some engines roll 30 February over to March.
-  if (new Date(day).toISOString().slice(0, 10) !== iso.slice(0, 10)) return null;
-  const year = Number(iso.slice(0, 4));
-  return year >= 1980 && year < 2200 ? milliseconds : null;
+/** What a container says of its start, in whichever way; null when it does not. */
+export function startFromContainer({ startedAt, comments = [] }: AudioInfo): RecordingStart | null {
+  if (startedAt === null) return startFromComments(comments);
+  const { iso, source, zoneStated = true } = startedAt;
+  return startAt(Date.parse(iso), source, zoneStated, startedAt.uncertaintySeconds ?? SECOND);
+}
+
+/** A whole text that is a date with a time in ISO 8601, extended form, a space in place of `T` allowed. */
+export function startFromIso(text: string, source: string): RecordingStart | null {
+  const parts = /^(\d{4}-\d\d-\d\d)[T ](\d\d:\d\d)(:\d\d)?([.,]\d{1,9})?\s*(Z|[+-]\d\d:?\d\d)?$/.exec(text.trim());
+  if (parts === null) return null;
+  const [, date, time, seconds, fraction = '', zone] = parts;
+  if (seconds === undefined && fraction !== '') return null;
+  const offset = zone === undefined ? 'Z' : zone.replace(/^([+-]\d\d)(\d\d)$/, '$1:$2');
+  const clock = `${time}${seconds ?? ':00'}${fraction.replace(',', '.').slice(0, 4)}`;
+  const milliseconds = utcMilliseconds(`${date}T${clock}${offset}`);
+  if (milliseconds === null) return null;
+  return startAt(milliseconds, source, zone !== undefined, seconds === undefined ? MINUTE : SECOND);
 }

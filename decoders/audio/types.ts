@@ -7,7 +7,7 @@ export interface AudioInfo {
   /** Length as the container states it; null for live or unknown. */
   readonly statedFrames: number | null;
   /** Start of the recording as the container states it, with its source; null when it does not. */
-  readonly startedAt: { readonly iso: string; readonly source: string } | null;
+  readonly startedAt: StatedStart | null;
   /** Given when the first two channels are the two parts, I and Q, of a complex band. */
   readonly iq?: BandInfo;
   /** True when the container says that nobody ever sent this: see `SIMULATED`. */
@@ -29,6 +29,17 @@ export interface BandCapture {
   readonly centerHz: number | null;
   /** ISO 8601, UTC; null when not stated. */
   readonly startedAt: string | null;
+}
+
+/** A start of recording as it stands in a container: see `RecordingStart`. */
+export interface StatedStart {
+  /** ISO 8601, UTC. */
+  readonly iso: string;
+  readonly source: string;
+  /** Without it a second. */
+  readonly uncertaintySeconds?: number;
+  /** Without it true. */
+  readonly zoneStated?: boolean;
 }
 
 export interface AudioComment {

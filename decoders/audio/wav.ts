@@ -1,9 +1,9 @@
 import { AudioError } from '../errors.ts';
 import { infoEntry, SIMULATED } from './info-chunk.ts';
 import { SampleStream } from './sample-stream.ts';
-import type { StatedStart } from './start-time.ts';
+import type { RecordingStart } from './start-time.ts';
 import { startFromBext, startFromInfo } from './start-time.ts';
-import type { AudioBlock, AudioInfo, AudioProblem, AudioReader } from './types.ts';
+import type { AudioBlock, AudioInfo, AudioProblem, AudioReader, StatedStart } from './types.ts';
 import type { WavFormat } from './wav-format.ts';
 import { FMT_BYTES, parseWavFormat } from './wav-format.ts';
 
@@ -33,7 +33,7 @@ type State = 'riff' | 'chunk' | 'body' | 'skip' | 'samples' | 'pad' | 'trailing'
  * stand behind the samples.
  *
  * Problems, complete after `end`: `cut-short`, `no-samples`, `not-finite`, `silent`, `clipped`, `trailing-bytes`,
- * `second-data-chunk`, `time-zone-assumed`.
+ * `second-data-chunk`.
  *
  * Errors: `empty-file`, `not-a-recording`, `wav-damaged-header`, `wav-no-format`, `wav-no-data`, and those of
  * `parseWavFormat`. After an error every call throws it again.
@@ -58,7 +58,7 @@ export class WavReader implements AudioReader {
   #dataSize64: number | null = null;
   #format: WavFormat | null = null;
   #bext: Uint8Array | null = null;
-  #start: StatedStart | null = null;
+  #start: RecordingStart | null = null;
   #simulated = false;
   #samples: SampleStream | null = null;
   #statedFrames: number | null = null;
@@ -93,9 +93,6 @@ export class WavReader implements AudioReader {
       this.#samples.end(onBlock);
       this.#problems.push(...this.#samples.problems());
       this.#reportCut(this.#samples.frames, this.#format.sampleRateHz);
-      if (this.#start !== null && !this.#start.zoneStated) {
-        this.#report('time-zone-assumed', `The ${this.#start.source} chunk names no time zone; UTC was taken.`);
-      }
     });
   }
 
@@ -250,7 +247,7 @@ export class WavReader implements AudioReader {
   }
 
   /** The first stated time holds, but one with its zone is worth more than one without. */
-  #learnStart(start: StatedStart | null): void {
+  #learnStart(start: RecordingStart | null): void {
     if (start === null || (this.#start !== null && (this.#start.zoneStated || !start.zoneStated))) return;
     this.#start = start;
     this.#updateInfo();
@@ -259,7 +256,7 @@ export class WavReader implements AudioReader {
   #updateInfo(): void {
     if (this.#samples === null || this.#format === null) return;
     const { sampleRateHz, channels, encoding } = this.#format;
-    const startedAt = this.#start === null ? null : { iso: this.#start.iso, source: this.#start.source };
+    const startedAt = this.#start === null ? null : statedStart(this.#start);
     const facts = { sampleRateHz, channels, encoding, statedFrames: this.#statedFrames, startedAt };
     this.#info = this.#simulated ? { ...facts, simulated: true } : facts;
   }
@@ -288,4 +285,8 @@ export class WavReader implements AudioReader {
   #uint64(at: number): number {
     return this.#uint32(at) + this.#uint32(at + 4) * 2 ** 32;
   }
+}
+
+function statedStart({ iso, source, zoneStated }: RecordingStart): StatedStart {
+  return zoneStated ? { iso, source } : { iso, source, zoneStated };
 }

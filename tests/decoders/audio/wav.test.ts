@@ -194,8 +194,8 @@ describe('WavReader: start of recording', () => {
     ['2031-04-05', '06:07:08', 8000 * 3600, '2031-04-05T06:07:08.000Z'],
   ])('bext %s %s, time reference %d (EBU Tech 3285)', (date, time, reference_, iso) => {
     const result = readAll(riff(bext(date, time, reference_), fmt(), data));
-    expect(result.info?.startedAt).toEqual({ iso, source: 'bext' });
-    expect(codes(result)).toEqual(['time-zone-assumed']);
+    expect(result.info?.startedAt).toEqual({ iso, source: 'bext', zoneStated: false });
+    expect(result.problems).toEqual([]);
   });
 
   it.each([
