@@ -1,4 +1,4 @@
-import type { RecordingStart } from './start-time.ts';
+import { type RecordingStart, SENDER, ZONE_UNKNOWN_SECONDS } from './start-time.ts';
 import type { AudioProblem } from './types.ts';
 
 /** What can be said of when a recording began, surest first: who sent it knows best, a name is the easiest to change. */
@@ -87,13 +87,13 @@ function agree(a: RecordingStart, b: RecordingStart): boolean {
   const allowed =
     AGREE_SECONDS + Math.max(...[a, b].map((each) => (each.zoneStated ? (each.uncertaintySeconds ?? 0) : 0)));
   if (apart <= allowed) return true;
-  if (zoned || apart > 14 * 3600 + allowed) return false;
+  if (zoned || apart > ZONE_UNKNOWN_SECONDS + allowed) return false;
   const fromStep = apart % ZONE_STEP_SECONDS;
   return Math.min(fromStep, ZONE_STEP_SECONDS - fromStep) <= allowed;
 }
 
 function saidBy({ source }: RecordingStart): string {
-  return source === 'sender' ? 'The sender says' : `The ${source} says`;
+  return source === SENDER ? 'The sender says' : `The ${source} says`;
 }
 
 function report(problems: AudioProblem[], code: string, message: string): void {

@@ -17,6 +17,9 @@ export interface RecordingStart {
   readonly zoneStated: boolean;
 }
 
+/** The source of what somebody who sends a recording says of it. */
+export const SENDER = 'sender';
+
 /** A time of day to the second may be cut or rounded. */
 const SECOND = 1;
 const MINUTE = 60;

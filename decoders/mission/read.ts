@@ -8,7 +8,7 @@ import { JsonNode, type JsonObject } from './json-node.ts';
 import { parseJsonText } from './json-text.ts';
 import { oneOfHint } from './nearest.ts';
 import { readBattery, readBeacon } from './read-beacon.ts';
-import { type Places, readId } from './read-common.ts';
+import { type Places, readId, readTime } from './read-common.ts';
 import { readFrame } from './read-layout.ts';
 import { readParameter } from './read-parameter.ts';
 import type { Example, FrameLayout, Mission } from './types.ts';
@@ -32,6 +32,7 @@ const MISSION_KEYS = [
   'examples',
   'accept',
   'private',
+  'launchedAt',
 ];
 
 /**
@@ -69,6 +70,7 @@ export function readMission(json: unknown): ReadMission {
   const batteryNode = object.get('battery');
   const battery = batteryNode === undefined ? undefined : readBattery(batteryNode);
   const accept = readAccept(object.get('accept'));
+  const launchedAt = readTime(object.get('launchedAt'));
   const isPrivate = object.get('private')?.asBoolean() ?? false;
 
   const before = faults.length;
@@ -101,6 +103,7 @@ export function readMission(json: unknown): ReadMission {
     examples,
     accept,
     private: isPrivate,
+    ...(launchedAt === undefined ? {} : { launchedAt }),
   };
   if (layoutsSound && parameters.length === parameterNodes.length) checkParameters(mission, places);
   if (isSound()) {

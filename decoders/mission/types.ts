@@ -213,4 +213,6 @@ export interface Mission {
   readonly accept: AcceptRule;
   /** Readable by key only. */
   readonly private: boolean;
+  /** ISO 8601 UTC: nothing was heard in flight before. */
+  readonly launchedAt?: string;
 }

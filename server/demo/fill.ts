@@ -76,6 +76,7 @@ async function handOverRecordings(services: Services, nowMs: number): Promise<vo
       phase: 'flight',
       startedAt: nowMs - minutesAgo * 60_000,
       timeAccuracySeconds: 1,
+      timeBase: null,
       fileName: file,
     });
   }

@@ -55,6 +55,8 @@ export async function acceptLine(
       mission: mission.id,
       version,
       receivedAt,
+      receivedAtSource: receivedAt === null ? null : 'sender',
+      receivedAtUncertaintySeconds: null,
       station,
       vouched,
       phase,

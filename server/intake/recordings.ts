@@ -1,19 +1,19 @@
+import type { Mission } from '../../decoders/mission/types.ts';
 import { hashKey, newKey } from '../keys/secrets.ts';
 import { Refusal } from '../refusal.ts';
 import type { Services } from '../services.ts';
 import type { IncomingFile } from '../store/files.ts';
-import type { Dating, Instant, Phase, StoredRecording } from '../store/records.ts';
+import type { Dating, Phase, StoredRecording } from '../store/records.ts';
 import { changesByDeleting, changesByRestating, whileFramesStand } from '../transmissions/regroup.ts';
+import { type DatingClaims, datingBySender, needPossible } from './dating.ts';
 
 /** What a sender says of a recording. */
-export interface RecordingClaims {
+export interface RecordingClaims extends DatingClaims {
   /** Null for any mission. */
   readonly mission: string | null;
   readonly station: string;
   readonly vouched: boolean;
   readonly phase: Phase;
-  readonly startedAt: Instant | null;
-  readonly timeAccuracySeconds: number | null;
   readonly fileName: string | null;
 }
 
@@ -55,17 +55,12 @@ export async function acceptRecording(
       vouched: claims.vouched,
       phase: claims.phase,
       uploadedAt: clock(),
-      ...datingBySender(claims),
+      ...datingBySender(claimedDating(claims)),
       fileName: claims.fileName,
       senderKeyHash: hashKey(senderKey),
     });
     return { recording, senderKey };
   });
-}
-
-/** The dating that a sender states. */
-export function datingBySender({ startedAt, timeAccuracySeconds }: Omit<Dating, 'startedAtSource'>): Dating {
-  return { startedAt, startedAtSource: startedAt === null ? null : 'sender', timeAccuracySeconds };
 }
 
 async function claimKnown(services: Shared, known: StoredRecording, claims: RecordingClaims): Promise<StoredRecording> {
@@ -78,11 +73,15 @@ async function claimKnown(services: Shared, known: StoredRecording, claims: Reco
     const changes = await changesByRestating(services, known, { ...known, station, vouched: true, phase });
     await store.claimRecording(known.id, { station, phase }, changes, clock());
   });
-  if (claims.startedAt !== null) await redate(services, known.id, datingBySender(claims));
+  if (claims.startedAt !== null) await redate(services, known.id, datingBySender(claimedDating(claims)));
   return (await store.recording(known.id)) ?? known;
 }
 
-/** Changes when a recording began: its frames and readings follow. */
+function claimedDating({ startedAt, timeAccuracySeconds, timeBase }: DatingClaims): DatingClaims {
+  return { startedAt, timeAccuracySeconds, timeBase };
+}
+
+/** Changes when a recording began: its frames and readings follow. Refuses a time that cannot be. */
 export async function redateRecording(services: Shared, recording: StoredRecording, dating: Dating): Promise<void> {
   await services.locks.run(recording.sha256, () => redate(services, recording.id, dating));
 }
@@ -92,9 +91,17 @@ async function redate(services: Shared, id: number, dating: Dating): Promise<voi
   await whileFramesStand(services, async () => {
     const recording = await store.recording(id);
     if (recording === null) return;
+    if (dating.startedAt !== null && dating.startedAt !== recording.startedAt) {
+      needPossible(dating.startedAt, recording, await missionsOf(services, recording));
+    }
     const changes = await changesByRestating(services, recording, { ...recording, ...dating, phase: null });
     await store.redateRecording(id, dating, changes, clock());
   });
+}
+
+async function missionsOf({ catalog }: Shared, { mission }: StoredRecording): Promise<Mission[]> {
+  const all = await catalog.all();
+  return all.flatMap((current) => (mission === null || mission === current.mission.id ? [current.mission] : []));
 }
 
 /** Removes a recording with its bytes; frames that others heard too are decided without it, the others go. */

@@ -2,19 +2,12 @@ import type { AudioProblem } from '../../decoders/audio/types.ts';
 import type { BeaconPresence, FrameWithReadings } from '../../decoders/decode.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
 import type { Burst } from '../../decoders/teletype/types.ts';
+import { datingOf } from '../intake/dating.ts';
 import type { CurrentMission } from '../missions/catalog.ts';
 import type { Services } from '../services.ts';
 import { packSoft, unpackSoft } from '../store/pack/soft.ts';
-import type {
-  Dating,
-  DecodingResult,
-  Failure,
-  Phase,
-  StoredBurst,
-  StoredPresence,
-  StoredRecording,
-} from '../store/records.ts';
-import { isoTimeOrNull, plausibleReception } from '../time.ts';
+import type { DecodingResult, Failure, Phase, StoredBurst, StoredPresence, StoredRecording } from '../store/records.ts';
+import { isoTimeOrNull } from '../time.ts';
 import { type HeardPart, type Hearing, partRead, stretchOf } from '../transmissions/hearing.ts';
 import { changesByDecoding, whileFramesStand } from '../transmissions/regroup.ts';
 import { DECODER_VERSION, type DecodeOutcome, type DecodeProgress } from './decode-runner.ts';
@@ -86,20 +79,24 @@ async function resultOf(
   { summary, bursts: found }: ReadableOutcome,
 ): Promise<DecodingResult> {
   const finishedAt = services.clock();
-  const { dating, problems } = datingOf(recording, summary.info.startedAt, finishedAt);
+  const { dating, problems } = datingOf(
+    recording,
+    summary,
+    missions.map(({ mission }) => mission),
+  );
   const { encoding, sampleRateHz, channels, simulated = false } = summary.info;
   const bursts = found.map(({ burst }, index) => ({ index, burst: asStored(burst) }));
   const heard = { ...recording, ...dating };
   const hearings = found.flatMap(({ frames }, index) =>
     frames.flatMap((frame) => hearingOf(frame, bursts[index], heard, simulated, missions)),
   );
-  if (hearings.some(({ phase }) => phase !== recording.phase)) problems.push(REHEARSED);
+  const rehearsed = hearings.some(({ phase }) => phase !== recording.phase) ? [REHEARSED] : [];
   return {
     recording: recording.id,
     decoderVersion: DECODER_VERSION,
     dating,
     audio: { encoding, sampleRateHz, channels, channel: summary.channel, seconds: summary.seconds, simulated },
-    problems: [...summary.problems, ...problems],
+    problems: [...summary.problems, ...problems, ...rehearsed],
     presence: summary.presence.flatMap((presence) => presenceOf(presence, missions)),
     bursts: bursts.map(({ burst }) => burst),
     changes: await changesByDecoding(services, heard, bursts, hearings, simulated),
@@ -115,23 +112,6 @@ function asStored(burst: Burst): Burst {
 function presenceOf(presence: BeaconPresence, missions: readonly CurrentMission[]): StoredPresence[] {
   const current = missions.find(({ mission }) => mission.id === presence.mission);
   return current === undefined ? [] : [{ ...presence, version: current.version }];
-}
-
-/** What the sender said goes before what the file says. */
-function datingOf(
-  recording: StoredRecording,
-  inFile: ReadableOutcome['summary']['info']['startedAt'],
-  now: number,
-): { dating: Dating; problems: AudioProblem[] } {
-  const { startedAt, startedAtSource, timeAccuracySeconds } = recording;
-  const dating = { startedAt, startedAtSource, timeAccuracySeconds };
-  if (startedAt !== null || inFile === null) return { dating, problems: [] };
-  const instant = Date.parse(inFile.iso);
-  if (!plausibleReception(instant, now)) {
-    const message = `the file says (${inFile.source}) that it began at ${inFile.iso}, which cannot be: give its time`;
-    return { dating, problems: [{ code: 'time-impossible', message, atSeconds: null }] };
-  }
-  return { dating: { startedAt: instant, startedAtSource: inFile.source, timeAccuracySeconds }, problems: [] };
 }
 
 function hearingOf(

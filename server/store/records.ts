@@ -10,6 +10,11 @@ export type Instant = number;
 export type Phase = 'bench' | 'rehearsal' | 'flight';
 export type RecordingStatus = 'waiting' | 'decoding' | 'decoded' | 'failed';
 
+/**
+ * Whether seconds of a recording are seconds of time: a recorder that skips silence, or joins files, leaves gaps.
+ */
+export type TimeBase = 'continuous' | 'gaps';
+
 export interface MissionVersion {
   readonly version: number;
   readonly savedAt: Instant;
@@ -67,9 +72,11 @@ export interface StationOverview extends Omit<StoredStation, 'keyHash'> {
 /** When a recording began, who says so, and how exactly. */
 export interface Dating {
   readonly startedAt: Instant | null;
-  /** `sender`, or the part of the file that says it. */
+  /** `sender`, `file name`, or the part of the file that says it. */
   readonly startedAtSource: string | null;
   readonly timeAccuracySeconds: number | null;
+  /** Null when nobody says it. */
+  readonly timeBase: TimeBase | null;
 }
 
 export interface NewRecording extends Dating {
@@ -139,6 +146,10 @@ export interface NewFrame {
   /** Version of the definition whose layout read it. */
   readonly version: number;
   readonly receivedAt: Instant | null;
+  /** Who says when: `sender`, `file name`, or the part of a recording that says it; null without a time. */
+  readonly receivedAtSource: string | null;
+  /** Null without a time, and where nobody says how exact it is. */
+  readonly receivedAtUncertaintySeconds: number | null;
   readonly station: string;
   readonly vouched: boolean;
   readonly phase: Phase;

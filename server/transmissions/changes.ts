@@ -4,7 +4,7 @@ import { readFrames } from '../readings/read-frames.ts';
 import type { FrameChanges, FrameState, HeardFrame, NewFrame, RedecidedFrame, StoredCopy } from '../store/records.ts';
 import type { ReadingStore } from '../store/store.ts';
 import type { Transmission } from './group.ts';
-import { type Hearing, hearingTime, instantIn } from './hearing.ts';
+import { type Hearing, hearingTime, hearingUncertaintySeconds, instantIn } from './hearing.ts';
 import type { FrameWithCopies } from './neighbourhood.ts';
 
 type Undecided = Omit<HeardFrame, 'frame'> & { readonly frame: Omit<NewFrame, 'readings' | 'readingsVersion'> };
@@ -84,7 +84,7 @@ function undecided({ reading, vouched, copies }: Transmission): Undecided {
     frame: {
       mission,
       version,
-      receivedAt: receivedAt(
+      ...received(
         copies.map((copy) => copy.hearing),
         reading,
       ),
@@ -104,12 +104,25 @@ function undecided({ reading, vouched, copies }: Transmission): Undecided {
   };
 }
 
+type Received = Pick<NewFrame, 'receivedAt' | 'receivedAtSource' | 'receivedAtUncertaintySeconds'>;
+
+/** A clock of which nobody says how exact it is comes before those that may be hours out. */
+const UNSTATED_SECONDS = 3600;
+
 /** By the clock that is said to be the best; of clocks of which nobody says it, that of the clearest copy. */
-function receivedAt([lead, ...others]: readonly Hearing[], { decoded }: Transmission['reading']): number | null {
-  const accuracy = ({ recording }: Hearing) => recording.timeAccuracySeconds ?? Number.POSITIVE_INFINITY;
-  const best = others.reduce((a, b) => (accuracy(b) < accuracy(a) ? b : a), lead);
-  if (best !== lead) return hearingTime(best);
-  return lead.recording.startedAt === null ? null : instantIn(lead.recording.startedAt, decoded.startSeconds);
+function received([lead, ...others]: readonly Hearing[], { decoded }: Transmission['reading']): Received {
+  const uncertainty = (hearing: Hearing) =>
+    hearing.recording.startedAt === null
+      ? Number.POSITIVE_INFINITY
+      : (hearingUncertaintySeconds(hearing) ?? UNSTATED_SECONDS);
+  const best = others.reduce((a, b) => (uncertainty(b) < uncertainty(a) ? b : a), lead);
+  const { startedAt, startedAtSource } = best.recording;
+  if (startedAt === null) return { receivedAt: null, receivedAtSource: null, receivedAtUncertaintySeconds: null };
+  return {
+    receivedAt: best === lead ? instantIn(startedAt, decoded.startSeconds) : hearingTime(best),
+    receivedAtSource: startedAtSource,
+    receivedAtUncertaintySeconds: hearingUncertaintySeconds(best),
+  };
 }
 
 function sameCopies(stored: readonly StoredCopy[], { copies }: Transmission): boolean {
@@ -136,8 +149,8 @@ function asStored({ frame, copies }: FrameWithCopies, transmission: Transmission
 }
 
 function frameOf({ frame }: FrameWithCopies): Undecided['frame'] {
-  const { mission, version, receivedAt, station, vouched, phase, decoded } = frame;
-  return { mission, version, receivedAt, station, vouched, phase, decoded };
+  const { id, addedAt, source, readingsVersion, ...decided } = frame;
+  return decided;
 }
 
 function stateOf({ frame, copies }: FrameWithCopies): FrameState {

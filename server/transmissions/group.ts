@@ -4,7 +4,15 @@ import type { CurrentMission } from '../missions/catalog.ts';
 import type { AloneReading, CopyUse } from '../store/records.ts';
 import { isoTimeOrNull } from '../time.ts';
 import type { Combiner } from './combiner.ts';
-import { frameCopies, type HeardPart, type Hearing, hearingTime, instantIn, type Span } from './hearing.ts';
+import {
+  frameCopies,
+  type HeardPart,
+  type Hearing,
+  hearingTime,
+  hearingUncertaintySeconds,
+  instantIn,
+  type Span,
+} from './hearing.ts';
 
 /** One transmission with all that was heard of it. */
 export interface Transmission {
@@ -103,8 +111,8 @@ function candidates(seed: Hearing, left: readonly Hearing[], { hearings, bursts,
     .map(({ hearing }) => hearing);
 }
 
-function accuracyMilliseconds({ recording }: Hearing): number {
-  return 1000 * (recording.timeAccuracySeconds ?? 0);
+function accuracyMilliseconds(hearing: Hearing): number {
+  return 1000 * (hearingUncertaintySeconds(hearing) ?? 0);
 }
 
 function durationMilliseconds({ decision }: Hearing): number {

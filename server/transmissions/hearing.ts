@@ -1,12 +1,12 @@
 import type { FrameCopy } from '../../decoders/frames/combine.ts';
 import type { Burst } from '../../decoders/teletype/types.ts';
 import { baseCallSign } from '../call-sign.ts';
-import type { AloneReading, CopyUse, Instant, Phase, StoredRecording } from '../store/records.ts';
+import type { AloneReading, CopyUse, Dating, Instant, Phase, StoredRecording } from '../store/records.ts';
 
 /** What must be known of a recording to tell whether it heard what another one heard. */
 export type HeardRecording = Pick<
   StoredRecording,
-  'id' | 'mission' | 'station' | 'vouched' | 'startedAt' | 'timeAccuracySeconds'
+  'id' | 'mission' | 'station' | 'vouched' | 'uploadedAt' | keyof Dating
 >;
 
 /** A stretch of a burst; in a burst that repeats a frame there are several. */
@@ -40,10 +40,28 @@ export interface Span {
 }
 
 /** When a hearing began; null when nobody said when it was recorded. */
-export function hearingTime({ recording, burst, parts, decision }: Hearing): Instant | null {
-  if (recording.startedAt === null) return null;
-  const seconds = decision?.decoded.startSeconds ?? burst.soft.startSeconds[parts[0].fromSlot] ?? burst.startSeconds;
-  return instantIn(recording.startedAt, seconds);
+export function hearingTime(hearing: Hearing): Instant | null {
+  const { startedAt } = hearing.recording;
+  return startedAt === null ? null : instantIn(startedAt, hearingSeconds(hearing));
+}
+
+/** Recorders that skip silence have skipped little before the first signal of a pass. */
+const BEFORE_GAPS_SECONDS = 120;
+
+/**
+ * How exactly the time of a hearing is known; null when nobody said it. What a recording with gaps left out lies between
+ * its start and its upload, so much later at most was what it holds behind its first minutes.
+ */
+export function hearingUncertaintySeconds(hearing: Hearing): number | null {
+  const { startedAt, timeAccuracySeconds, timeBase, uploadedAt } = hearing.recording;
+  if (startedAt === null) return null;
+  const seconds = hearingSeconds(hearing);
+  if (timeBase !== 'gaps' || seconds < BEFORE_GAPS_SECONDS) return timeAccuracySeconds;
+  return (timeAccuracySeconds ?? 0) + Math.max(0, uploadedAt - instantIn(startedAt, seconds)) / 1000;
+}
+
+function hearingSeconds({ burst, parts, decision }: Hearing): number {
+  return decision?.decoded.startSeconds ?? burst.soft.startSeconds[parts[0].fromSlot] ?? burst.startSeconds;
 }
 
 export function instantIn(startedAt: Instant, seconds: number): Instant {

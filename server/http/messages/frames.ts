@@ -80,6 +80,10 @@ const frameSummary = {
   mission: MissionId,
   frame: Type.String(),
   receivedAt: orNull(IsoTime),
+  receivedAtSource: orNull(
+    Type.String({ description: 'who says when: `sender`, `file name`, or the part of the recording that says it' }),
+  ),
+  receivedAtUncertaintySeconds: orNull(Type.Number({ description: 'null where nobody says how exact the time is' })),
   addedAt: IsoTime,
   station: Type.String(),
   vouched: Type.Boolean(),

@@ -22,6 +22,11 @@ export const MissionChoice = Type.Union([Type.Literal('any'), MissionId]);
 /** Time accuracy in seconds: at most a day, else the time says nothing. */
 const TimeAccuracySeconds = Type.Number({ minimum: 0, maximum: 86_400 });
 
+/** Whether seconds of the recording are seconds of time. */
+const TimeBase = Type.Enum(['continuous', 'gaps'], {
+  description: 'gaps: the recorder skips silence, or files were joined; only the first minutes have a sure time then',
+});
+
 /** The fields beside `file` in the multipart body of `POST /api/recordings`. */
 export const RecordingFields = Type.Object(
   {
@@ -29,6 +34,7 @@ export const RecordingFields = Type.Object(
     station: CallSign,
     startedAt: Type.Optional(IsoTime),
     timeAccuracySeconds: Type.Optional(TimeAccuracySeconds),
+    timeBase: Type.Optional(TimeBase),
     phase: Type.Optional(Phase),
   },
   { title: 'RecordingFields', additionalProperties: false },
@@ -96,9 +102,12 @@ export const Recording = Type.Object(
     uploadedAt: IsoTime,
     startedAt: orNull(IsoTime),
     startedAtSource: orNull(
-      Type.String({ description: '`sender`, or the part of the file that says it, for instance `bext`' }),
+      Type.String({ description: '`sender`, `file name`, or the part of the file that says it, for instance `bext`' }),
     ),
-    timeAccuracySeconds: orNull(Type.Number()),
+    timeAccuracySeconds: orNull(
+      Type.Number({ description: 'the start is known to so many seconds; half a day where no time zone was stated' }),
+    ),
+    timeBase: orNull(TimeBase),
     needsTime: Type.Boolean({
       description: 'decoded, but nobody said when it was recorded: its readings wait outside the trends',
     }),
@@ -146,6 +155,7 @@ export const RecordingChange = Type.Object(
   {
     startedAt: Type.Optional(orNull(IsoTime)),
     timeAccuracySeconds: Type.Optional(orNull(TimeAccuracySeconds)),
+    timeBase: Type.Optional(orNull(TimeBase)),
   },
   { title: 'RecordingChange', additionalProperties: false, minProperties: 1 },
 );

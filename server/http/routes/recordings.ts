@@ -1,13 +1,14 @@
 import { Type } from 'typebox';
+import { SENDER } from '../../../decoders/audio/start-time.ts';
 import type { Caller } from '../../access/caller.ts';
 import { needOwner, owns, vouchesFor } from '../../access/rules.ts';
 import { normalCallSign } from '../../call-sign.ts';
-import { acceptRecording, datingBySender, deleteRecording, redateRecording } from '../../intake/recordings.ts';
+import { datingBySender, startInstant } from '../../intake/dating.ts';
+import { acceptRecording, deleteRecording, redateRecording } from '../../intake/recordings.ts';
 import type { JobRunner } from '../../jobs/job-runner.ts';
 import { Refusal } from '../../refusal.ts';
 import type { Services } from '../../services.ts';
 import type { StoredRecording } from '../../store/records.ts';
-import { receptionInstant } from '../../time.ts';
 import type { App } from '../app-types.ts';
 import { recordingId, storedId } from '../ids.ts';
 import {
@@ -56,7 +57,7 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
       await needMayUpload(services, caller);
       const { file, fileName, fields } = await receiveUpload(request, files, limits);
       try {
-        const { mission, station: given, startedAt, timeAccuracySeconds, phase } = readFields(fields);
+        const { mission, station: given, startedAt, timeAccuracySeconds, timeBase, phase } = readFields(fields);
         if (mission !== 'any') await visibleMission(services, caller, mission);
         const station = normalCallSign(given);
         const { recording, senderKey } = await acceptRecording(services, file, {
@@ -64,8 +65,9 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
           station,
           vouched: vouchesFor(caller, station),
           phase: phase ?? 'flight',
-          startedAt: startedAt === undefined ? null : receptionInstant(startedAt, 'body/startedAt', clock()),
+          startedAt: startedAt === undefined ? null : startInstant(startedAt, 'body/startedAt', clock()),
           timeAccuracySeconds: timeAccuracySeconds ?? null,
+          timeBase: timeBase ?? null,
           fileName,
         });
         changed();
@@ -144,13 +146,25 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
     async ({ params, body, caller }) => {
       const recording = await visibleRecording(services, caller, params.id);
       needOwner(caller, recording);
-      const { startedAt, timeAccuracySeconds = recording.timeAccuracySeconds } = body;
+      // Another's accuracy says nothing of a time that the sender now states.
+      const sameTime = body.startedAt === undefined || recording.startedAtSource === SENDER;
+      const {
+        startedAt,
+        timeAccuracySeconds = sameTime ? recording.timeAccuracySeconds : null,
+        timeBase = recording.timeBase,
+      } = body;
       const dating =
         startedAt === undefined
-          ? { startedAt: recording.startedAt, startedAtSource: recording.startedAtSource, timeAccuracySeconds }
-          : datingBySender({
-              startedAt: startedAt === null ? null : receptionInstant(startedAt, 'body/startedAt', clock()),
+          ? {
+              startedAt: recording.startedAt,
+              startedAtSource: recording.startedAtSource,
               timeAccuracySeconds,
+              timeBase,
+            }
+          : datingBySender({
+              startedAt: startedAt === null ? null : startInstant(startedAt, 'body/startedAt', clock()),
+              timeAccuracySeconds,
+              timeBase,
             });
       await redateRecording(services, recording, dating);
       changed();

@@ -12,6 +12,8 @@ export function frameSummary(frame: StoredFrame): FrameSummary {
     mission: frame.mission,
     frame: decoded.frame,
     receivedAt: isoTimeOrNull(frame.receivedAt),
+    receivedAtSource: frame.receivedAtSource,
+    receivedAtUncertaintySeconds: frame.receivedAtUncertaintySeconds,
     addedAt: isoTime(frame.addedAt),
     station: frame.station,
     vouched: frame.vouched,

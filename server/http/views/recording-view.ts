@@ -33,6 +33,7 @@ export function recordingView(
     startedAt: isoTimeOrNull(recording.startedAt),
     startedAtSource: recording.startedAtSource,
     timeAccuracySeconds: recording.timeAccuracySeconds,
+    timeBase: recording.timeBase,
     needsTime: status === 'decoded' && recording.startedAt === null && recording.frames > 0,
     bytes: recording.bytes,
     fileName: yours ? recording.fileName : null,

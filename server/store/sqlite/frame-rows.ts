@@ -7,7 +7,8 @@ import { readingWriter } from './reading-rows.ts';
 
 /** Columns of a frame, to be followed by `from frames f ...`. */
 export const FRAME_COLUMNS = `f.id, f.mission as mission_key, (select id from missions where key = f.mission) as mission,
-  f.version, f.readings_version, f.received_at, f.added_at, f.station, f.vouched, f.phase, f.recording, f.burst, f.line,
+  f.version, f.readings_version, f.received_at, f.received_at_source,
+  f.received_at_uncertainty_seconds, f.added_at, f.station, f.vouched, f.phase, f.recording, f.burst, f.line,
   f.kind, f.text, f.start_seconds, f.end_seconds, f.complete, f.checksum, f.trust, f.confidence, f.fields, f.characters,
   f.decision`;
 
@@ -18,6 +19,8 @@ export interface FrameRow {
   readonly version: number;
   readonly readings_version: number;
   readonly received_at: number | null;
+  readonly received_at_source: string | null;
+  readonly received_at_uncertainty_seconds: number | null;
   readonly added_at: number;
   readonly station: string;
   readonly vouched: number;
@@ -45,6 +48,8 @@ export function frameOf(row: FrameRow): StoredFrame {
     version: row.version,
     readingsVersion: row.readings_version,
     receivedAt: row.received_at,
+    receivedAtSource: row.received_at_source,
+    receivedAtUncertaintySeconds: row.received_at_uncertainty_seconds,
     addedAt: row.added_at,
     station: row.station,
     vouched: row.vouched === 1,
@@ -91,6 +96,8 @@ const WRITTEN: readonly (keyof FrameColumns)[] = [
   'version',
   'readings_version',
   'received_at',
+  'received_at_source',
+  'received_at_uncertainty_seconds',
   'station',
   'vouched',
   'phase',
@@ -131,6 +138,8 @@ export function frameWriter(db: Database): FrameWriter {
       version: frame.version,
       readings_version: frame.readingsVersion,
       received_at: frame.receivedAt,
+      received_at_source: frame.receivedAtSource,
+      received_at_uncertainty_seconds: frame.receivedAtUncertaintySeconds,
       station: frame.station,
       vouched: Number(frame.vouched),
       phase: phaseCode(frame.phase),

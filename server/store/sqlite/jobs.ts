@@ -37,7 +37,7 @@ export function sqliteJobs(db: Database): JobStore {
   const setDecoded = db.prepare<[Record<string, string | number | null>]>(`
     update recordings set status = 'decoded', failure = null, audio = @audio, problems = @problems, presence = @presence,
       decoder_version = @decoderVersion, started_at = @startedAt, started_at_source = @startedAtSource,
-      time_accuracy_seconds = @timeAccuracySeconds
+      time_accuracy_seconds = @timeAccuracySeconds, time_base = @timeBase
     where id = @recording`);
   const setFailed = db.prepare<[string, number]>(`update recordings set status = 'failed', failure = ? where id = ?`);
   const addBurst = db.prepare<[Record<string, string | number | Uint8Array | null>]>(`
@@ -84,6 +84,7 @@ export function sqliteJobs(db: Database): JobStore {
       startedAt: result.dating.startedAt,
       startedAtSource: result.dating.startedAtSource,
       timeAccuracySeconds: result.dating.timeAccuracySeconds,
+      timeBase: result.dating.timeBase,
     });
     for (const [index, burst] of result.bursts.entries()) {
       addBurst.run({

@@ -1,4 +1,4 @@
-import type { RecordingStatus, StoredRecording } from '../records.ts';
+import type { RecordingStatus, StoredRecording, TimeBase } from '../records.ts';
 import { phaseOf, trustCode } from './codes.ts';
 
 /** A copy from elsewhere may have made a frame readable since: then its mission is no longer one that could not be read. */
@@ -9,7 +9,7 @@ const PRESENCE = `(
 
 /** Columns of a recording, to be followed by `from recordings r ...`. */
 export const RECORDING_COLUMNS = `r.id, r.sha256, (select id from missions where key = r.mission) as mission, r.station,
-  r.vouched, r.phase, r.uploaded_at, r.started_at, r.started_at_source, r.time_accuracy_seconds, r.bytes, r.file_name,
+  r.vouched, r.phase, r.uploaded_at, r.started_at, r.started_at_source, r.time_accuracy_seconds, r.time_base, r.bytes, r.file_name,
   r.sender_key_hash, r.status, r.failure, r.audio, r.problems, ${PRESENCE} as presence, r.decoder_version,
   (select count(*) from bursts where recording = r.id) as bursts,
   (select count(distinct frame) from copies where recording = r.id) as frames`;
@@ -25,6 +25,7 @@ export interface RecordingRow {
   readonly started_at: number | null;
   readonly started_at_source: string | null;
   readonly time_accuracy_seconds: number | null;
+  readonly time_base: TimeBase | null;
   readonly bytes: number;
   readonly file_name: string | null;
   readonly sender_key_hash: Uint8Array;
@@ -50,6 +51,7 @@ export function recordingOf(row: RecordingRow): StoredRecording {
     startedAt: row.started_at,
     startedAtSource: row.started_at_source,
     timeAccuracySeconds: row.time_accuracy_seconds,
+    timeBase: row.time_base,
     bytes: row.bytes,
     fileName: row.file_name,
     senderKeyHash: row.sender_key_hash,

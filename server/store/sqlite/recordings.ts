@@ -55,13 +55,17 @@ export function sqliteRecordings(db: Database): RecordingStore {
     order by r.id desc limit @limit`);
   const insert = db.prepare<[Record<string, string | number | Uint8Array | null>]>(`
     insert into recordings (sha256, mission, station, vouched, phase, uploaded_at, started_at, started_at_source,
-      time_accuracy_seconds, bytes, file_name, sender_key_hash, status)
+      time_accuracy_seconds, time_base, bytes, file_name, sender_key_hash, status)
     values (@sha256, (select key from missions where id = @mission), @station, @vouched, @phase, @uploadedAt, @startedAt,
-      @startedAtSource, @timeAccuracySeconds, @bytes, @fileName, @senderKeyHash, 'waiting')
+      @startedAtSource, @timeAccuracySeconds, @timeBase, @bytes, @fileName, @senderKeyHash, 'waiting')
     on conflict (sha256) do nothing`);
-  const setDating = db.prepare<[number | null, string | null, number | null, number]>(
-    'update recordings set started_at = ?, started_at_source = ?, time_accuracy_seconds = ? where id = ?',
-  );
+  // What was wrong with a time is said of the one before.
+  const setDating = db.prepare<[Dating & { id: number }]>(`
+    update recordings set started_at = @startedAt, started_at_source = @startedAtSource,
+      time_accuracy_seconds = @timeAccuracySeconds, time_base = @timeBase,
+      problems = (select json_group_array(json(value)) from json_each(problems)
+        where json_extract(value, '$.code') not in ('time-impossible', 'times-disagree', 'time-zone-assumed'))
+    where id = @id`);
   const setClaim = db.prepare<[string, number | null, number]>(
     'update recordings set station = ?, vouched = 1, phase = coalesce(?, phase) where id = ?',
   );
@@ -112,6 +116,7 @@ export function sqliteRecordings(db: Database): RecordingStore {
       startedAt: recording.startedAt,
       startedAtSource: recording.startedAtSource,
       timeAccuracySeconds: recording.timeAccuracySeconds,
+      timeBase: recording.timeBase,
       bytes: recording.bytes,
       fileName: recording.fileName,
       senderKeyHash: recording.senderKeyHash,
@@ -125,7 +130,8 @@ export function sqliteRecordings(db: Database): RecordingStore {
   });
 
   const redate = db.transaction((id: number, dating: Dating, changes: FrameChanges, at: Instant) => {
-    setDating.run(dating.startedAt, dating.startedAtSource, dating.timeAccuracySeconds, id);
+    const { startedAt, startedAtSource, timeAccuracySeconds, timeBase } = dating;
+    setDating.run({ startedAt, startedAtSource, timeAccuracySeconds, timeBase, id });
     const missions = changeFrames(changes, at);
     announce(need(byId.get(id)), at, { missions });
   });

@@ -110,6 +110,7 @@ describe('the file as a whole', () => {
     [{ callSign: 'q0dun' }, 'wrong-text at callSign'],
     [{ callSign: 'DUNLIN' }, 'wrong-text at callSign'],
     [{ private: 'yes' }, 'wrong-type at private'],
+    [{ launchedAt: 'soon' }, 'wrong-text at launchedAt'],
     [{ battery: { cellsInSeries: 0 } }, 'out-of-range at battery.cellsInSeries'],
     [{ battery: {} }, 'missing-key at battery.cellsInSeries'],
     [{ frames: {} }, 'wrong-type at frames'],

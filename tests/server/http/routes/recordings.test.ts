@@ -138,8 +138,8 @@ describe('a recording', () => {
 });
 
 describe('the time of a recording', () => {
-  const uploadUndated = async (built: TestApp, file: Buffer) => {
-    const { payload, headers } = form({ mission: 'any', station: 'Q1LARK' }, file);
+  const uploadUndated = async (built: TestApp, file: Buffer, fileName = 'pass.wav', fields = {}) => {
+    const { payload, headers } = form({ mission: 'any', station: 'Q1LARK', ...fields }, file, fileName);
     return (await built.app.inject({ method: 'POST', url: '/api/recordings', payload, headers })).json();
   };
 
@@ -176,7 +176,112 @@ describe('the time of a recording', () => {
     });
     expect(await voltages(built)).toEqual([7.921]);
     const dated = (await built.app.inject({ url: `/api/frames/${listed[0].id}` })).json();
-    expect(dated.receivedAt).toBe('2031-05-04T08:00:02.000Z');
+    expect(dated).toMatchObject({
+      receivedAt: '2031-05-04T08:00:02.000Z',
+      receivedAtSource: 'sender',
+      receivedAtUncertaintySeconds: 2,
+    });
+  });
+
+  test('is taken from the name of the file when nothing else says it, and every frame keeps that', async () => {
+    const built = await withWren();
+    const { id } = await uploadUndated(built, oneFrame, 'dunlin_20310504T0800Z.wav');
+    await built.jobs.idle();
+    expect((await built.app.inject({ url: `/api/recordings/${id}` })).json()).toMatchObject({
+      startedAt: '2031-05-04T08:00:00.000Z',
+      startedAtSource: 'file name',
+      timeAccuracySeconds: 60,
+      needsTime: false,
+    });
+    const { frames } = (await built.app.inject({ url: '/api/missions/wren-1/frames' })).json();
+    expect(frames).toMatchObject([
+      {
+        receivedAt: '2031-05-04T08:00:02.000Z',
+        receivedAtSource: 'file name',
+        receivedAtUncertaintySeconds: 60,
+      },
+    ]);
+  });
+
+  test('without a zone is known to half a day, and contradictions are told', async () => {
+    const built = await withWren();
+    const { id } = await uploadUndated(built, oneFrame, '20310504_080000.wav');
+    const file = fakeRecording({ startedAt: '2031-05-04T07:00:00Z' });
+    const { id: both } = await uploadUndated(built, file, '20310504T080000Z.wav');
+    await built.jobs.idle();
+    expect((await built.app.inject({ url: `/api/recordings/${id}` })).json()).toMatchObject({
+      timeAccuracySeconds: 50_400,
+      problems: [{ code: 'time-zone-assumed' }],
+    });
+    expect((await built.app.inject({ url: `/api/recordings/${both}` })).json()).toMatchObject({
+      startedAtSource: 'bext',
+      problems: [{ code: 'times-disagree' }],
+    });
+  });
+
+  test('is refused when the recording would end after it was sent', async () => {
+    const built = await withWren();
+    const late = '2031-05-04T09:04:50Z';
+    const { id, senderKey } = (await upload(built, oneFrame, { startedAt: late })).json();
+    await built.jobs.idle();
+    const url = `/api/recordings/${id}`;
+    expect((await built.app.inject({ url })).json()).toMatchObject({
+      startedAt: null,
+      needsTime: true,
+      problems: [{ code: 'time-impossible', message: expect.stringContaining('would end after it was sent') }],
+    });
+    expect(await voltages(built)).toEqual([]);
+    const headers = { authorization: `Bearer ${senderKey}` };
+    const again = await built.app.inject({ method: 'PATCH', url, headers, payload: { startedAt: late } });
+    expect(again.json()).toMatchObject({ status: 422, code: 'time-impossible', at: 'body/startedAt' });
+    const right = { startedAt: '2031-05-04T08:50:00Z' };
+    expect((await built.app.inject({ method: 'PATCH', url, headers, payload: right })).json()).toMatchObject({
+      needsTime: false,
+      problems: [],
+    });
+  });
+
+  test('is refused before the mission was launched, but for the bench', async () => {
+    const built = await testApp();
+    await putWren(built, { launchedAt: '2031-05-04T08:00:00Z' });
+    const early = { startedAt: '2031-05-03T08:00:00Z', mission: 'wren-1' };
+    const { id } = (await upload(built, oneFrame, early)).json();
+    const { id: bench } = (await upload(built, fakeRecording(), { ...early, phase: 'bench' })).json();
+    await built.jobs.idle();
+    expect((await built.app.inject({ url: `/api/recordings/${id}` })).json()).toMatchObject({
+      startedAt: null,
+      problems: [{ code: 'time-impossible' }],
+    });
+    expect((await built.app.inject({ url: `/api/recordings/${bench}` })).json().startedAt).not.toBeNull();
+  });
+
+  test('of a recorder that skips silence is sure for the first minutes only', async () => {
+    const built = await withWren();
+    const bursts = [2, 300].map((startSeconds) => ({ text: 'X', startSeconds, frames: [{ ...frame, startSeconds }] }));
+    const fields = { startedAt: '2031-05-04T08:00:00Z', timeAccuracySeconds: '2', timeBase: 'gaps' };
+    const { id, senderKey } = await uploadUndated(built, fakeRecording({ bursts }), 'pass.wav', fields);
+    await built.jobs.idle();
+    const uncertainties = async () => {
+      const { frames } = (await built.app.inject({ url: '/api/missions/wren-1/frames' })).json();
+      return frames.map((each: { receivedAtUncertaintySeconds: number }) => each.receivedAtUncertaintySeconds);
+    };
+    // Newest first; sent an hour after it began, of which five minutes had gone by.
+    expect(await uncertainties()).toEqual([2 + 55 * 60, 2]);
+    const headers = { authorization: `Bearer ${senderKey}` };
+    const payload = { timeBase: 'continuous' };
+    const said = await built.app.inject({ method: 'PATCH', url: `/api/recordings/${id}`, headers, payload });
+    expect(said.json()).toMatchObject({ timeBase: 'continuous', startedAt: '2031-05-04T08:00:00.000Z' });
+    expect(await uncertainties()).toEqual([2, 2]);
+  });
+
+  test('of a file that leaves gaps by its own word is taken so, unless its sender knows better', async () => {
+    const built = await withWren();
+    const { id } = await uploadUndated(built, fakeRecording({ problems: ['time-gaps'] }));
+    const file = fakeRecording({ problems: ['time-gaps', 'other'] });
+    const { id: known } = await uploadUndated(built, file, 'pass.wav', { timeBase: 'continuous' });
+    await built.jobs.idle();
+    expect((await built.app.inject({ url: `/api/recordings/${id}` })).json().timeBase).toBe('gaps');
+    expect((await built.app.inject({ url: `/api/recordings/${known}` })).json().timeBase).toBe('continuous');
   });
 
   test('is taken from the file when the sender does not say it', async () => {

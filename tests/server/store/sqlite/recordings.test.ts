@@ -132,7 +132,7 @@ async function redecided(
 
 test('dating anew moves frames and readings, and without a time takes them out of the trends', async () => {
   const { store, id } = await decoded();
-  const dating = { startedAt: NOON, startedAtSource: 'sender', timeAccuracySeconds: null };
+  const dating = { startedAt: NOON, startedAtSource: 'sender', timeAccuracySeconds: null, timeBase: null };
   const moved = await redecided(store, id, (_, index) => ({
     receivedAt: NOON + 2000 + 60_000 * index,
     readings: [reading(8 + index / 10)],
@@ -143,7 +143,7 @@ test('dating anew moves frames and readings, and without a time takes them out o
     { time: NOON + 2000, value: 8, vouched: false },
     { time: NOON + 62_000, value: 8.1, vouched: false },
   ]);
-  const undated = { startedAt: null, startedAtSource: null, timeAccuracySeconds: null };
+  const undated = { startedAt: null, startedAtSource: null, timeAccuracySeconds: null, timeBase: null };
   const gone = await redecided(store, id, () => ({ receivedAt: null, readings: [reading(8)] }));
   await store.redateRecording(id, undated, gone, NOON);
   expect(await voltages(store)).toEqual([]);
@@ -176,7 +176,7 @@ test('a frame heard in two recordings belongs to both, and outlives the one it s
   };
   await store.redateRecording(
     other.id,
-    { startedAt: NOON, startedAtSource: null, timeAccuracySeconds: 1 },
+    { startedAt: NOON, startedAtSource: null, timeAccuracySeconds: 1, timeBase: null },
     heardTwice,
     NOON,
   );
