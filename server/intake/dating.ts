@@ -8,6 +8,9 @@ import { Refusal } from '../refusal.ts';
 import type { Dating, Instant, StoredRecording } from '../store/records.ts';
 import { instantOf, isoTime } from '../time.ts';
 
+/** Problems by which a file says itself that its recorder paused or that it was joined. */
+const GAPS: readonly string[] = ['time-gaps', 'captures-apart'];
+
 /** What a sender says of when a recording began. */
 export type DatingClaims = Omit<Dating, 'startedAtSource'>;
 
@@ -43,7 +46,7 @@ export function datingOf(
     },
     boundsOf(recording, seconds, missions),
   );
-  const leavesGaps = problems.some(({ code }) => code === 'time-gaps');
+  const leavesGaps = problems.some(({ code }) => GAPS.includes(code));
   const timeBase = recording.timeBase ?? (leavesGaps ? 'gaps' : null);
   const { start } = chosen;
   const dating: Dating =
