@@ -1,5 +1,6 @@
 import { AudioError } from '../errors.ts';
 import type { AudioCodecs } from './codecs.ts';
+import { FlacReader } from './flac.ts';
 import { id3Bytes } from './id3.ts';
 import { LONGEST_SECONDS } from './length-limit.ts';
 import { MpegReader } from './mpeg/mpeg.ts';
@@ -20,6 +21,7 @@ const READERS: readonly (readonly [pattern: string, open: (codecs: AudioCodecs) 
   ['RIFF????WAVE', () => new WavReader()],
   ['RF64????WAVE', () => new WavReader()],
   ['BW64????WAVE', () => new WavReader()],
+  ['fLaC', () => new FlacReader()],
   ['OggS', (codecs) => new OggReader(codecs)],
 ];
 
@@ -27,10 +29,9 @@ const READERS: readonly (readonly [pattern: string, open: (codecs: AudioCodecs) 
 const PATTERN_BYTES = 12;
 
 /** What messages call the files that can be read. */
-const READABLE = 'WAV, Ogg and MP3';
+const READABLE = 'WAV, FLAC, Ogg and MP3';
 
 const OTHER_AUDIO: readonly (readonly [pattern: string, name: string])[] = [
-  ['fLaC', 'FLAC'],
   ['????ftyp', 'MPEG-4 (M4A, 3GP or video)'],
   ['FORM????AIF', 'AIFF'],
   ['RIFF????AVI ', 'AVI video'],

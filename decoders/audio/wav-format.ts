@@ -1,4 +1,5 @@
 import { AudioError } from '../errors.ts';
+import { requirePlausible } from './plausible-format.ts';
 import type { SampleFormat } from './sample-format.ts';
 import { BYTES_PER_SAMPLE } from './sample-format.ts';
 
@@ -14,10 +15,6 @@ export interface WavFormat {
 
 /** Bytes of a `fmt ` chunk that matter: WAVEFORMATEXTENSIBLE. */
 export const FMT_BYTES = 40;
-
-/** Beyond these no sound card or receiver writes; a damaged or hostile header would. */
-const RATE_HZ = { least: 4_000, most: 10_000_000 };
-const MOST_CHANNELS = 256;
 
 const PCM = 1;
 const FLOAT = 3;
@@ -61,19 +58,7 @@ export function parseWavFormat(body: Uint8Array): WavFormat {
   const bits = view.getUint16(14, true);
   const tag = formatTag(body, view);
 
-  if (channels < 1 || channels > MOST_CHANNELS) {
-    throw new AudioError(
-      'channel-count',
-      `The WAV header claims ${channels} channels; 1 to ${MOST_CHANNELS} can be. Save the recording again.`,
-    );
-  }
-  if (sampleRateHz < RATE_HZ.least || sampleRateHz > RATE_HZ.most) {
-    throw new AudioError(
-      'sample-rate',
-      `The WAV header claims ${sampleRateHz} samples a second; ${RATE_HZ.least} to ${RATE_HZ.most} can be. ` +
-        'Save the recording again with its true rate.',
-    );
-  }
+  requirePlausible('WAV', channels, sampleRateHz);
   const container = blockAlign > 0 && blockAlign % channels === 0 ? blockAlign / channels : Math.ceil(bits / 8);
   const sampleFormat = chooseSampleFormat(tag, container, bits);
   return {

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { FlacReader } from '../../../decoders/audio/flac.ts';
 import { OggReader } from '../../../decoders/audio/ogg/ogg.ts';
 import { openAudio, RecordingReader, SIGNATURE_BYTES } from '../../../decoders/audio/open.ts';
 import { WavReader } from '../../../decoders/audio/wav.ts';
@@ -18,8 +19,11 @@ describe('openAudio', () => {
     expect(openAudio(bytes('BW64', u32(0xffffffff), 'WAVE'))).toBeInstanceOf(WavReader);
   });
 
+  it('knows FLAC by its content', () => {
+    expect(openAudio(fromHex(reference.flac_examples[0].first_42_bytes_hex))).toBeInstanceOf(FlacReader);
+  });
+
   it.each([
-    ['FLAC', fromHex(reference.flac_examples[0].first_42_bytes_hex)],
     ['AAC', bytes([0xff, 0xf1, 0x50, 0x80], new Uint8Array(20))],
     ['M4A', bytes([0, 0, 0, 32], 'ftypM4A ', new Uint8Array(20))],
     ['AIFF', bytes('FORM', [0, 0, 1, 0], 'AIFFCOMM')],
