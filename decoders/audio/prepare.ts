@@ -19,6 +19,9 @@ export async function prepareAudio(firstBytes: Uint8Array): Promise<AudioCodecs>
       const { loadOpus } = await import('./load-opus.ts');
       return { opus: await loadOpus(firstBytes[opusHead + 9] === 2 ? 2 : 1) };
     }
+    if (find(firstBytes, '\x01vorbis') !== null) {
+      return { vorbis: await (await import('./load-vorbis.ts')).loadVorbis() };
+    }
   }
   if (id3Bytes(firstBytes) > 0 || isMpegAudio(firstBytes)) {
     return { mpeg: await (await import('./load-mpeg.ts')).loadMpeg() };

@@ -2,6 +2,7 @@ import { type AudioCodecs, codecOf } from '../codecs.ts';
 import { beginsWith } from '../signatures.ts';
 import type { OggCodec } from './codec.ts';
 import { OggOpus } from './opus.ts';
+import { OggVorbis } from './vorbis.ts';
 
 /** How the first packet of a logical stream begins. */
 const SIGNATURES: readonly (readonly [signature: string, name: string])[] = [
@@ -27,6 +28,8 @@ export function beginOggCodec(first: Uint8Array, codecs: AudioCodecs): OggCodec 
   switch (oggStreamName(first)) {
     case 'Opus':
       return new OggOpus(first, codecOf(codecs.opus, 'Opus'));
+    case 'Vorbis':
+      return new OggVorbis(first, codecOf(codecs.vorbis, 'Vorbis'));
     default:
       return null;
   }

@@ -9,6 +9,9 @@ it('loads what the first bytes ask for, and nothing else', async () => {
   expect(others).toEqual({});
   opus?.free();
   expect((await prepareAudio(referenceAudio('two-tones.opus'))).opus?.channels).toBe(2);
+  expect(Object.keys(await prepareAudio(referenceAudio('tone.ogg')))).toEqual(['vorbis']);
+  expect(Object.keys(await prepareAudio(referenceAudio('tone.mp3')))).toEqual(['mpeg']);
+  expect(Object.keys(await prepareAudio(bytes('ID3', [4, 0, 0, 0, 0, 0x7f, 0x7f])))).toEqual(['mpeg']);
 });
 
 it.each([
