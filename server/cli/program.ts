@@ -13,6 +13,7 @@ const commands = {
   simulate: async () => (await import('./simulate.ts')).simulateCommand,
   check: async () => (await import('./check.ts')).checkCommand,
   serve: async () => (await import('./serve.ts')).serveCommand,
+  send: async () => (await import('./send.ts')).sendCommand,
   station: async () => (await import('./station.ts')).stationCommand,
 };
 

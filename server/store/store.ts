@@ -67,6 +67,7 @@ export interface RecordingStore {
     readonly after: number | null;
     readonly mission: string | null | undefined;
     readonly station: string | null;
+    readonly sha256: string | null;
     readonly exceptMissions: readonly string[];
   }): Promise<StoredRecording[]>;
   /** From now on a known station or the team vouches for a recording; `changes` are what that makes of frames. */

@@ -141,6 +141,9 @@ export const RecordingListQuery = Type.Object(
     after: Type.Optional(Cursor),
     mission: Type.Optional(MissionChoice),
     station: Type.Optional(CallSign),
+    sha256: Type.Optional(
+      Type.String({ pattern: '^[0-9a-f]{64}$', description: 'only the recording of these bytes, if it is here' }),
+    ),
   },
   { additionalProperties: false },
 );

@@ -26,6 +26,7 @@ export const Settings = Type.Object(
       description: 'where people reach this server, when whoever runs it said so',
     }),
     you: Type.Enum(['nobody', 'sender', 'station', 'team'], { description: 'whose key came along' }),
+    station: Type.Optional(Type.String({ description: 'call sign of the station whose key came along' })),
   },
   { title: 'Settings' },
 );

@@ -99,6 +99,7 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
         after: query.after === undefined ? null : afterOf(query.after),
         mission: query.mission === 'any' ? null : query.mission,
         station: query.station === undefined ? null : normalCallSign(query.station),
+        sha256: query.sha256 ?? null,
         exceptMissions: [...hidden],
       });
       const page = recordings.slice(0, limit);

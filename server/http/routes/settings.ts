@@ -12,6 +12,7 @@ export function settingRoutes(app: App, { store, limits }: Services, publicUrl: 
       limits: { recordingBytes, recordingsPerHour, linesPerMinute },
       publicUrl,
       you: caller.kind,
+      ...(caller.kind === 'station' ? { station: caller.callSign } : {}),
     };
   }
 

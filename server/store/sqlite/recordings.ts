@@ -43,6 +43,7 @@ export function sqliteRecordings(db: Database): RecordingStore {
         anyMission: number;
         mission: string | null;
         station: string | null;
+        sha256: string | null;
         except: string;
       },
     ],
@@ -51,6 +52,7 @@ export function sqliteRecordings(db: Database): RecordingStore {
     where (@after is null or r.id < @after)
       and (@anyMission or m.id is @mission)
       and (@station is null or r.station = @station)
+      and (@sha256 is null or r.sha256 = @sha256)
       and (m.id is null or m.id not in (select value from json_each(@except)))
     order by r.id desc limit @limit`);
   const insert = db.prepare<[Record<string, string | number | Uint8Array | null>]>(`
@@ -167,13 +169,14 @@ export function sqliteRecordings(db: Database): RecordingStore {
       const row = bySenderKeyHash.get(keyHash);
       return row === undefined ? null : recordingOf(row);
     },
-    async recordings({ limit, after, mission, station, exceptMissions }) {
+    async recordings({ limit, after, mission, station, sha256, exceptMissions }) {
       const rows = list.all({
         limit,
         after,
         anyMission: Number(mission === undefined),
         mission: mission ?? null,
         station,
+        sha256,
         except: JSON.stringify(exceptMissions),
       });
       return rows.map(recordingOf);

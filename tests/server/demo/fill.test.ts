@@ -36,7 +36,7 @@ describe('fillDemo', () => {
       { id: 'dunlin-1', invented: true },
       { id: 'plover-2', invented: true },
     ]);
-    const query = { limit: 10, after: null, mission: undefined, station: null, exceptMissions: [] };
+    const query = { limit: 10, after: null, mission: undefined, station: null, sha256: null, exceptMissions: [] };
     const recordings = await services.store.recordings(query);
     expect(recordings.map(({ fileName }) => fileName)).toEqual([
       'plain-text.wav',

@@ -24,7 +24,7 @@ const everything: FrameQuery = {
   limit: 100,
   after: null,
 };
-const all = { limit: 10, after: null, mission: undefined, station: null, exceptMissions: [] };
+const all = { limit: 10, after: null, mission: undefined, station: null, sha256: null, exceptMissions: [] };
 
 async function decoded() {
   const store = await storeWithMission();

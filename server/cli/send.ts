@@ -1,0 +1,186 @@
+import { readFile } from 'node:fs/promises';
+import { Command, InvalidArgumentError, Option } from 'commander';
+import { readMission } from '../../decoders/mission/read.ts';
+import type { Mission } from '../../decoders/mission/types.ts';
+import { CommandError, type ExitCode, exitCode, worse } from './exit.ts';
+import { reasonOf } from './inputs.ts';
+import { complain, type Io } from './io.ts';
+import { withSink } from './output/sink.ts';
+import { type Corrections, parseOffset, parseZone } from './send/correct-starts.ts';
+import { follow } from './send/follow.ts';
+import { type Plan, planSending } from './send/plan.ts';
+import { probableMission } from './send/probable-mission.ts';
+import { type Outcome, outcomeTable } from './send/report.ts';
+import { outcomeWords, type SendTask, sendFiles } from './send/send-files.ts';
+import { asCommandError, type KnownRecording, SendError, type SendFields, ServerClient } from './send/server-client.ts';
+import { PATIENT } from './send/with-retries.ts';
+import { parseTime } from './time.ts';
+
+interface SendOptions {
+  readonly to?: string;
+  readonly keyFile?: string;
+  readonly station?: string;
+  readonly mission: string;
+  readonly phase?: string;
+  readonly start?: string;
+  readonly zone?: number;
+  readonly offset: number;
+  readonly timeBase?: string;
+  readonly dryRun: boolean;
+  readonly tries: number;
+  readonly follow?: string;
+}
+
+export const KEY_VARIABLE = 'FIVEUNIT_KEY';
+
+export function sendCommand(io: Io, report: (code: ExitCode) => void): Command {
+  return new Command('send')
+    .summary('sends recordings to a server')
+    .description(
+      'Sends recordings to a Fiveunit server. What the server has already is not sent again, so the same command sends ' +
+        `what is missing after a failure. The station's key is taken from ${KEY_VARIABLE} or a file.`,
+    )
+    .argument('[file...]', 'recordings, by content whatever their names')
+    .option('--to <url>', 'address of the server, for instance https://example.org')
+    .option('--key-file <file>', `file that holds the station's key, in place of ${KEY_VARIABLE}`)
+    .option('--station <call-sign>', 'who heard it; without it the station whose key it is')
+    .option('--mission <id>', 'id of the mission on the server, or any', 'any')
+    .addOption(new Option('--phase <phase>', 'what the recordings are of').choices(['bench', 'rehearsal', 'flight']))
+    .option('--start <time>', 'when the first recording began; the others are moved by as much', parseTime)
+    .option('--zone <zone>', 'zone of the times that name none: Z, +02:00, -0500', parseZone)
+    .option('--offset <time>', 'added to every time, as the recorder was slow: 90, -1.5, +2h, -30min', parseOffset, 0)
+    .addOption(
+      new Option('--time-base <kind>', 'gaps: the recorder skips silence, or files were joined').choices([
+        'continuous',
+        'gaps',
+      ]),
+    )
+    .option('--dry-run', 'show what would be sent, with its time, and send nothing', false)
+    .option('--tries <number>', 'how often each recording is tried', parseTries, PATIENT.tries)
+    .option('--follow <folder>', 'send what appears in a folder, when it has stopped growing, until Ctrl-C')
+    .action(async (files: string[], options: SendOptions) => report(await send(io, files, options)));
+}
+
+async function send(io: Io, files: readonly string[], options: SendOptions): Promise<ExitCode> {
+  if (files.length === 0 && options.follow === undefined) {
+    throw new CommandError('no-files', 'name the recordings to send, or a folder with --follow');
+  }
+  if (options.follow !== undefined && (options.dryRun || options.start !== undefined)) {
+    throw new CommandError('follow-alone', '--follow goes with neither --dry-run nor --start: it sends what comes');
+  }
+  if (options.to === undefined && !options.dryRun) {
+    throw new CommandError('no-server', 'say with --to where to send: the address of the server');
+  }
+  const client = options.to === undefined ? null : new ServerClient(options.to, await keyOf(io, options));
+  const { start = null, zone = null, offset } = options;
+  const corrections: Corrections = { firstStart: start, zoneMinutes: zone, offsetSeconds: offset };
+  try {
+    if (client === null) return await showPlan(io, files, options, corrections, null);
+    return options.dryRun
+      ? await showPlan(io, files, options, corrections, client)
+      : await sendAll(io, files, options, corrections, client);
+  } catch (error) {
+    throw error instanceof SendError ? asCommandError(error) : error;
+  }
+}
+
+async function showPlan(
+  io: Io,
+  files: readonly string[],
+  options: SendOptions,
+  corrections: Corrections,
+  client: ServerClient | null,
+): Promise<ExitCode> {
+  const plan = await planSending(files, corrections, lookUpAt(client), io, Date.now());
+  const missions = client === null || options.mission !== 'any' ? [] : await missionsAt(client);
+  const outcomes: Outcome[] = [];
+  for (const { file, start, sameAs, known } of plan.planned) {
+    for (const { message } of file.problems) complain(io, `${file.path}: ${message}`);
+    const probable = options.mission === 'any' ? await probableMission(file.path, missions, io) : null;
+    const mission = probable === null ? options.mission : `probably ${probable}`;
+    const words =
+      sameAs !== null
+        ? `same bytes as ${sameAs}`
+        : known !== null
+          ? `there already, ${known.id}`
+          : start === null
+            ? 'would be sent, and wait for its time'
+            : 'would be sent';
+    outcomes.push({ path: file.path, start, mission, words });
+  }
+  return printTable(io, outcomes, plan);
+}
+
+async function sendAll(
+  io: Io,
+  files: readonly string[],
+  options: SendOptions,
+  corrections: Corrections,
+  client: ServerClient,
+): Promise<ExitCode> {
+  const task = await taskFor(options, client);
+  const sendGroup = async (paths: readonly string[]): Promise<ExitCode> => {
+    const plan = await planSending(paths, corrections, lookUpAt(client), io, Date.now());
+    const sent = await sendFiles(plan.planned, task, io);
+    const outcomes = plan.planned.map(({ file, start }, i) => ({
+      path: file.path,
+      start,
+      mission: options.mission,
+      words: outcomeWords(sent[i]),
+    }));
+    const code = await printTable(io, outcomes, plan);
+    return sent.some(({ what }) => what === 'failed') ? worse(code, exitCode.incomplete) : code;
+  };
+  const code = files.length === 0 ? exitCode.done : await sendGroup(files);
+  if (options.follow === undefined) return code;
+  return worse(code, await follow(io, options.follow, sendGroup));
+}
+
+async function taskFor(options: SendOptions, client: ServerClient): Promise<SendTask> {
+  const { recordingBytes, station: ownStation } = await client.facts();
+  const station = options.station ?? ownStation;
+  if (station === null) {
+    throw new CommandError('no-station', 'say with --station who heard it: no key of a station came along');
+  }
+  const { mission, phase, timeBase } = options;
+  if (mission !== 'any') await client.needMission(mission);
+  const fields: SendFields = {
+    mission,
+    station,
+    ...(phase === undefined ? {} : { phase }),
+    ...(timeBase === undefined ? {} : { timeBase }),
+  };
+  return { client, fields, recordingBytes, patience: { ...PATIENT, tries: options.tries } };
+}
+
+async function printTable(io: Io, outcomes: readonly Outcome[], { unfit }: Plan): Promise<ExitCode> {
+  const failed = unfit.map(({ path, code }) => ({ path, start: null, mission: '-', words: `not sent: ${code}` }));
+  await withSink(io, undefined, async (sink) => {
+    for (const line of outcomeTable([...outcomes, ...failed])) await sink.write(`${line}\n`);
+  });
+  return unfit.length > 0 ? exitCode.refused : exitCode.done;
+}
+
+function lookUpAt(client: ServerClient | null): (sha256: string) => Promise<KnownRecording | null> {
+  return async (sha256) => (client === null ? null : client.known(sha256));
+}
+
+async function missionsAt(client: ServerClient): Promise<Mission[]> {
+  return (await client.definitions()).flatMap((definition) => readMission(definition).mission ?? []);
+}
+
+async function keyOf(io: Io, { keyFile }: SendOptions): Promise<string | null> {
+  if (keyFile === undefined) return io.env[KEY_VARIABLE]?.trim() || null;
+  const text = await readFile(keyFile, 'utf8').catch((error: unknown) => {
+    throw new CommandError('unreadable-file', `${keyFile}: ${reasonOf(error)}`);
+  });
+  const key = text.trim();
+  if (/^\S{20,200}$/.test(key)) return key;
+  throw new CommandError('no-key', `${keyFile}: this holds no key; "fiveunit station add" prints one`);
+}
+
+function parseTries(text: string): number {
+  const tries = Number(text);
+  if (Number.isInteger(tries) && tries >= 1 && tries <= 100) return tries;
+  throw new InvalidArgumentError('Tries are a whole number from 1 to 100.');
+}
