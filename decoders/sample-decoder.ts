@@ -107,16 +107,19 @@ export class SampleDecoder {
     while (this.pending.length > 0 && this.pending[0].read.burst.endSeconds < untilSeconds) {
       const { channel, read } = this.pending[0];
       this.pending.shift();
-      this.bursts.set(channel, (this.bursts.get(channel) ?? 0) + 1);
       const event = this.burstEvent(read);
+      if (!event) continue;
+      this.bursts.set(channel, (this.bursts.get(channel) ?? 0) + 1);
       this.presence.take(event);
       onEvent(event);
     }
   }
 
-  private burstEvent({ burst, signal }: ReadBurst): Extract<DecodeEvent, { type: 'burst' }> {
+  /** Null where there turns out to be no burst. */
+  private burstEvent({ burst, signal }: ReadBurst): Extract<DecodeEvent, { type: 'burst' }> | null {
     const { missions, startedAt } = this.options;
     const read = readBurstFrames(signal, missions, { receivedAt: startedAt ?? null });
+    if (!read) return null;
     const frames = read.frames.map((match) => withReadings(match, startedAt ?? null));
     // A frame's slots count in the timing it was read by.
     const told = read.soft === burst.soft ? burst : withSoft(burst, read.soft, this.alphabet());

@@ -26,6 +26,16 @@ export interface OnClock {
   readonly span: Span;
 }
 
+/**
+ * Timing by the search for what a beacon must say: what it says begins where that search placed it, and the layout that shows
+ * best after that. Null for a burst that was not found so.
+ */
+export function softFromKnownStart(signal: DemodulatedBurst, layouts: readonly CompiledLayout[]): OnClock | null {
+  const { knownStartSeconds, characterSeconds } = signal;
+  const placed = knownStartSeconds === null ? null : onClock(signal, layouts, knownStartSeconds, characterSeconds);
+  return placed && { ...placed, span: { ...placed.span, from: 0 } };
+}
+
 /** Clocks worth trying: what the missions say where the burst comes near it, and what it measured. */
 function likelyPeriods(signal: DemodulatedBurst, layouts: readonly CompiledLayout[]): number[] {
   const periods = new Set(signal.isRegular ? [signal.characterSeconds] : []);
@@ -51,25 +61,34 @@ function bestPhase(
   characterSeconds: number,
 ): OnClock | null {
   const { baseband, elements } = signal;
-  const endSeconds = baseband.startSeconds + baseband.re.length / baseband.rateHz;
   const phases = Math.round((PHASES_PER_ELEMENT * characterSeconds) / elements.elementSeconds);
-  const at = (phase: number): OnClock | null => {
-    const startSeconds = baseband.startSeconds + (phase * characterSeconds) / phases;
-    const count = Math.max(0, Math.floor((endSeconds - startSeconds) / characterSeconds));
-    const soft = softAt(
-      elements,
-      Float64Array.from({ length: count }, (_, k) => startSeconds + k * characterSeconds),
-    );
-    const scores = new SlotScores(soft);
-    const region = { from: 0, to: count, cutBefore: false, cutAfter: false };
-    return layouts
-      .map((layout): OnClock | null => {
-        const span = scanForFrame(layout.graph, scores, region);
-        return span && { soft, characterSeconds, layout, span };
-      })
-      .reduce(better, null);
-  };
   let best: OnClock | null = null;
-  for (let phase = 0; phase < phases; phase++) best = better(best, at(phase));
+  for (let phase = 0; phase < phases; phase++) {
+    const startSeconds = baseband.startSeconds + (phase * characterSeconds) / phases;
+    best = better(best, onClock(signal, layouts, startSeconds, characterSeconds));
+  }
   return best;
+}
+
+/** Soft characters from a time on, and the layout that shows best among them. */
+function onClock(
+  { baseband, elements }: DemodulatedBurst,
+  layouts: readonly CompiledLayout[],
+  startSeconds: number,
+  characterSeconds: number,
+): OnClock | null {
+  const endSeconds = baseband.startSeconds + baseband.re.length / baseband.rateHz;
+  const count = Math.max(0, Math.floor((endSeconds - startSeconds) / characterSeconds));
+  const soft = softAt(
+    elements,
+    Float64Array.from({ length: count }, (_, k) => startSeconds + k * characterSeconds),
+  );
+  const scores = new SlotScores(soft);
+  const region = { from: 0, to: count, cutBefore: false, cutAfter: false };
+  return layouts
+    .map((layout): OnClock | null => {
+      const span = scanForFrame(layout.graph, scores, region);
+      return span && { soft, characterSeconds, layout, span };
+    })
+    .reduce(better, null);
 }

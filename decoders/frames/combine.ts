@@ -64,12 +64,14 @@ export function combine(
   }
 }
 
-/** By what was read alone, then by level; ties are settled so that no order of arrival matters. */
+/** By what was read alone, then by whether a phase holds, then by level; ties are settled so that no order of arrival matters. */
 function clearestFirst(a: FrameCopy, b: FrameCopy): number {
   const byReading = Number(b.alone !== null) - Number(a.alone !== null);
   if (byReading !== 0) return byReading;
   const trust = a.alone && b.alone ? byTrust(a.alone.frame.trust, b.alone.frame.trust) : 0;
   if (trust !== 0) return trust;
+  const byPhase = Number(b.soft.coherent !== undefined) - Number(a.soft.coherent !== undefined);
+  if (byPhase !== 0) return byPhase;
   if (a.ebN0Db !== b.ebN0Db) return b.ebN0Db - a.ebN0Db;
   if (a.station !== b.station) return a.station < b.station ? -1 : 1;
   return startOf(a) - startOf(b);

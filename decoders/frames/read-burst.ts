@@ -1,16 +1,15 @@
 import type { Mission } from '../mission/types.ts';
 import type { DemodulatedBurst } from '../teletype/demodulate.ts';
 import type { SoftCharacters } from '../teletype/types.ts';
-import { softByClock } from './clock-search.ts';
-import { layoutsAt } from './compiled-mission.ts';
-import { CONTRADICTED_NOTE } from './decide.ts';
+import { type OnClock, softByClock, softFromKnownStart } from './clock-search.ts';
+import { type CompiledLayout, layoutsAt } from './compiled-mission.ts';
 import { withMarginals } from './deep/element-marginals.ts';
 import { readByTone } from './deep/read-by-tone.ts';
 import { readDeep } from './deep/read-deep.ts';
 import { type MatchedFrame, type MatchOptions, matchFrames } from './match.ts';
 import { combineRepeats } from './repeats.ts';
+import { isSettled } from './settled.ts';
 import { isBetter } from './trust.ts';
-import type { DecodedFrame } from './types.ts';
 
 export interface BurstFrames {
   readonly frames: readonly MatchedFrame[];
@@ -21,20 +20,26 @@ export interface BurstFrames {
 /**
  * All frames of a burst. Strong ones are settled by their soft characters; what these leave open is read again through
  * the sender's phase, and where no frame shows at all, on the clock that the layouts call for. What a sender repeats is
- * one frame.
+ * one frame. Null where there is no burst: a faint one that no phase bears out.
  */
 export function readBurstFrames(
   signal: DemodulatedBurst,
   missions: readonly Mission[],
   options: MatchOptions = {},
-): BurstFrames {
+): BurstFrames | null {
   if (missions.length === 0) return { frames: [], soft: signal.soft };
-  const { frames, soft } = readOneByOne(signal, missions, options);
+  const rivals = layoutsAt(missions, options.receivedAt ?? null);
+  if (signal.isFaint) return readOnClock(signal, rivals, softFromKnownStart);
+  const { frames, soft } = readOneByOne(signal, missions, rivals, options);
   return { frames: combineRepeats(frames, soft, missions, options), soft };
 }
 
-function readOneByOne(signal: DemodulatedBurst, missions: readonly Mission[], options: MatchOptions): BurstFrames {
-  const rivals = layoutsAt(missions, options.receivedAt ?? null);
+function readOneByOne(
+  signal: DemodulatedBurst,
+  missions: readonly Mission[],
+  rivals: readonly CompiledLayout[],
+  options: MatchOptions,
+): BurstFrames {
   const byTone = matchByTone(signal, missions, options);
   let { soft: told } = byTone;
   const frames = byTone.frames.map((match) => {
@@ -46,15 +51,35 @@ function readOneByOne(signal: DemodulatedBurst, missions: readonly Mission[], op
   });
   const read: BurstFrames = { frames, soft: told };
   if (frames.some(({ frame }) => frame.complete)) return read;
-  const onClock = softByClock(signal, rivals);
+  const onClock = readOnClock(signal, rivals, softFromKnownStart) ?? readOnClock(signal, rivals, softByClock);
   if (!onClock) return read;
+  if (onClock.frames.length > 0 || frames.length === 0) return onClock;
+  return { frames, soft: withCoherent(told, onClock.soft) };
+}
+
+/** Soft characters with the stretches of others through which the sender's phase holds. */
+function withCoherent(soft: SoftCharacters, { coherent = [] }: SoftCharacters): SoftCharacters {
+  return { ...soft, coherent: [...(soft.coherent ?? []), ...coherent] };
+}
+
+/**
+ * The frame that a search for a clock placed, as the phase tells it; null where none holds there. One that cannot be read may
+ * still be worth something beside what others heard.
+ */
+function readOnClock(
+  signal: DemodulatedBurst,
+  rivals: readonly CompiledLayout[],
+  search: (signal: DemodulatedBurst, layouts: readonly CompiledLayout[]) => OnClock | null,
+): BurstFrames | null {
+  const onClock = search(signal, rivals);
+  if (!onClock) return null;
   const { soft, characterSeconds, layout, span } = onClock;
   const deep = readDeep({ layout, rivals, signal: { ...signal, soft, characterSeconds }, fromSlot: span.from });
-  if (!deep) return read;
+  if (!deep) return null;
   const { frame } = deep;
-  // What cannot be read here may still be worth something beside what others heard.
-  if (!frame || frame.trust === 'doubtful') return frames.length > 0 ? read : { frames, soft: deep.soft };
-  return { frames: [{ mission: layout.mission, frame, fromSlot: span.from, toSlot: span.to }], soft: deep.soft };
+  const isRead = frame !== null && frame.trust !== 'doubtful';
+  const frames = isRead ? [{ mission: layout.mission, frame, fromSlot: span.from, toSlot: span.to }] : [];
+  return { frames, soft: deep.soft };
 }
 
 /** Above this elements alone settle nearly every frame, and the sum over whole tones is not worth its time. */
@@ -74,12 +99,4 @@ function matchByTone(signal: DemodulatedBurst, missions: readonly Mission[], opt
     return { frames: matchFrames(soft, missions, { ...options, likelihoods }), soft: withMarginals(soft, likelihoods) };
   }
   return { frames: byElement.length > 0 ? byElement : matchFrames(soft, missions, options), soft };
-}
-
-/** Whether more work could change anything: cut frames and those whose name is open need more than a closer look. */
-function isSettled({ trust, complete, checksum, decision }: DecodedFrame): boolean {
-  const most = checksum === 'pass' ? 'confirmed' : 'probable';
-  // A text that contradicts its checksum without being sure of itself may be read otherwise through the phase.
-  const isOpen = decision.notes.every((note) => note === CONTRADICTED_NOTE);
-  return trust === most || !complete || checksum === 'fail' || !isOpen;
 }

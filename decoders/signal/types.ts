@@ -30,6 +30,8 @@ export interface Acquisition {
    * `characterPhaseSeconds` on, and speed and tones are those of the sender.
    */
   readonly knownCharacters?: number;
+  /** Given with `knownCharacters` where that alone is no proof: there is a burst only if its phase bears it out. */
+  readonly isFaint?: true;
 }
 
 /**

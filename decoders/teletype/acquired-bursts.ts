@@ -38,7 +38,7 @@ export class AcquiredBursts {
       }
       this.blind.splice(i, 1);
       const inside = this.takeKnown((each) => isSame(each, stretch));
-      const best = strongest(inside);
+      const best = strongest(inside.filter(({ isFaint }) => !isFaint));
       const isAll = best !== null && lengthOf(stretch) <= MOST_LENGTHENING * lengthOf(best);
       ready.push(isAll && Math.abs(stretch.driftHzPerSecond) <= MOST_DRIFT ? best : stretch);
     }

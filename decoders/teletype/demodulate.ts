@@ -41,6 +41,10 @@ export interface DemodulatedBurst {
   readonly characterSeconds: number;
   /** Whether most do: a machine's clock, not a hand on the keys. */
   readonly isRegular: boolean;
+  /** Where a weak burst that was found by what it must say keeps its first character; null for others. */
+  readonly knownStartSeconds: number | null;
+  /** Whether there is a burst only if its phase bears it out. */
+  readonly isFaint: boolean;
   readonly baseband: Baseband;
   /** Frequency that is zero in the baseband, at the time about which drift was taken out. */
   readonly centreHz: number;
@@ -108,6 +112,7 @@ function demodulateAs(input: DemodulationInput, acquisition: Acquisition): Demod
   let characterSeconds = acquisition.characterPeriodSeconds;
   const clocked = (): Slots | null => slotsByClock(elements, acquisition, startSeconds, endSeconds);
   let slots = clocked() ?? findSlots(elements, startSeconds, endSeconds, characterSeconds);
+  let clock: Slots | null = null;
   for (let pass = 0; pass < 2; pass++) {
     if (slots.starts.length < FEWEST_CHARACTERS) return null;
     const { times, known } = elementTimes(slots.starts, elementSeconds);
@@ -125,7 +130,7 @@ function demodulateAs(input: DemodulationInput, acquisition: Acquisition): Demod
     elements.fitLevel(times, known, 1);
     characterSeconds = slots.characterSeconds;
     const before = slots.starts;
-    const clock = isWeak ? clocked() : null;
+    clock = isWeak ? clocked() : null;
     slots = findSlots(elements, startSeconds, endSeconds, characterSeconds);
     if (clock && !followsClock(slots.starts, clock.starts, elementSeconds)) slots = clock;
     if (sameStarts(before, slots.starts, SETTLED_ELEMENTS * elementSeconds)) break;
@@ -156,6 +161,8 @@ function demodulateAs(input: DemodulationInput, acquisition: Acquisition): Demod
     elements,
     characterSeconds: slots.characterSeconds,
     isRegular: slots.mostlyRegular,
+    knownStartSeconds: clock?.starts[0] ?? null,
+    isFaint: acquisition.isFaint ?? false,
     baseband: tuned.baseband,
     centreHz: tuned.centreHz,
     centreSeconds: (from + to) / 2,

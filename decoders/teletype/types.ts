@@ -10,6 +10,33 @@ export interface SoftCharacters {
   readonly startSeconds: Float64Array;
   /** `count * 7` as measured, not bounded: start, five data elements in sending order, stop. Positive = mark. */
   readonly elementLlr: Float32Array;
+  /** Stretches through which the sender's phase was found to hold. */
+  readonly coherent?: readonly CoherentElements[];
+}
+
+/**
+ * Both tones with their phases in every element of a stretch through which the sender's phase holds: what several receptions of
+ * one transmission must bring along for its phase to count in all of them together.
+ *
+ * The numbers are scaled so that exp of a real part is a likelihood: over noise alone, a tone at phase psi has the likelihood
+ * exp(Re(sum e^(-j psi)) + bias).
+ */
+export interface CoherentElements {
+  /** Start of the first slot, seconds from the start of the recording. */
+  readonly startSeconds: number;
+  readonly characterSeconds: number;
+  readonly slots: number;
+  /** `slots * 7 * 4`: mark and space, real and imaginary, space against the mark tone at the start of its element. */
+  readonly sums: Float32Array;
+  /** Of an element of either tone; of the stop element `stopElements` times as much. */
+  readonly markBias: number;
+  readonly spaceBias: number;
+  readonly stopElements: number;
+  /** What a space does to the phase. */
+  readonly turnsPerSpace: number;
+  /** Chance that the phase is lost from one character to the next, and the variance that it gains (rad^2). */
+  readonly slip: number;
+  readonly diffusion: number;
 }
 
 /** What was measured of a burst. */

@@ -4,7 +4,7 @@ import type { Burst } from '../../decoders/teletype/types.ts';
 import type { Failure } from '../store/records.ts';
 
 /** Counts up when decoding the same recording may give something else. */
-export const DECODER_VERSION = 3;
+export const DECODER_VERSION = 4;
 
 /** Plain data: it is sent to a thread. */
 export interface DecodeTask {

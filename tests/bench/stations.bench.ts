@@ -27,10 +27,10 @@ interface Row {
 const CRC16 = 'crc-16/ibm-3740';
 const CRC8 = 'crc-8/smbus';
 const ROWS: readonly Row[] = [
-  ...[-1, 0, 1, 2].map((ebN0Db) => ({ phase: 'continuous', checksum: CRC16, ebN0Db }) as const),
-  ...[1, 2, 3.5, 5].map((ebN0Db) => ({ phase: 'continuous', checksum: CRC8, ebN0Db }) as const),
+  ...[-2, -0.5, 1, 2].map((ebN0Db) => ({ phase: 'continuous', checksum: CRC16, ebN0Db }) as const),
+  ...[0, 1, 2, 3.5].map((ebN0Db) => ({ phase: 'continuous', checksum: CRC8, ebN0Db }) as const),
   ...[3, 4, 5, 6].map((ebN0Db) => ({ phase: 'random', checksum: CRC16, ebN0Db }) as const),
-  ...[4, 5, 6, 7.5].map((ebN0Db) => ({ phase: 'random', checksum: CRC8, ebN0Db }) as const),
+  ...[4.3, 5.3, 6, 7.5].map((ebN0Db) => ({ phase: 'random', checksum: CRC8, ebN0Db }) as const),
 ];
 
 interface Outcome {
@@ -107,7 +107,9 @@ function hear({ phase, checksum, ebN0Db }: Row, seed: number): { outcomes: Outco
 /** What one station has to give: each frame it read, or a burst in which it read none. */
 function copiesOf(samples: Float32Array, mission: Mission, station: string): FrameCopy[] {
   return readBursts(samples, mission).flatMap((signal): FrameCopy[] => {
-    const { frames, soft } = readBurstFrames(signal, [mission]);
+    const read = readBurstFrames(signal, [mission]);
+    if (!read) return [];
+    const { frames, soft } = read;
     const { ebN0Db } = signal;
     if (frames.length === 0) return [{ soft, fromSlot: 0, toSlot: soft.count, ebN0Db, station, alone: null }];
     return frames.map(({ frame, fromSlot, toSlot }) => {

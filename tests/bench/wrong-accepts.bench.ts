@@ -175,7 +175,7 @@ function send(material: Material, kind: number, seed: number): Omit<Outcome, 'ma
   const accepting = checksum === null ? 'probable' : 'confirmed';
   const { mission } = frameShape(shape, checksum);
   for (const signal of readBursts(samples, mission)) {
-    for (const { frame } of readBurstFrames(withNoiseError(signal, noiseErrorDb), [mission]).frames) {
+    for (const { frame } of readBurstFrames(withNoiseError(signal, noiseErrorDb), [mission])?.frames ?? []) {
       if (frame.trust !== accepting || !frame.complete) continue;
       counts.accepted++;
       if (frame.text === checkedFor) counts.restored++;

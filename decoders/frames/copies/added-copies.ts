@@ -1,5 +1,6 @@
 import { boundLlr, ELEMENTS_PER_SLOT } from '../../teletype/soft-characters.ts';
 import type { SoftCharacters } from '../../teletype/types.ts';
+import { elementsWithoutPhase } from '../deep/coherent-elements.ts';
 
 /** A stretch of a burst on the clock of another. */
 export interface Placed {
@@ -52,6 +53,22 @@ export function elementsAt(soft: SoftCharacters, slots: Int32Array): Float32Arra
     if (slots[at] < 0) continue;
     const from = slots[at] * ELEMENTS_PER_SLOT;
     llr.set(soft.elementLlr.subarray(from, from + ELEMENTS_PER_SLOT), at * ELEMENTS_PER_SLOT);
+  }
+  return llr;
+}
+
+/**
+ * The same, each element by itself: where the phase around an element had its say, what the sender does to it is strong or weak alike
+ * in all receptions, and is taken out.
+ */
+export function elementsByThemselves(soft: SoftCharacters, slots: Int32Array): Float32Array {
+  const llr = elementsAt(soft, slots);
+  for (const coherent of soft.coherent ?? []) {
+    const { startSeconds, characterSeconds, slots: count } = coherent;
+    for (let at = 0; at < slots.length; at++) {
+      const place = slots[at] < 0 ? -1 : Math.round((soft.startSeconds[slots[at]] - startSeconds) / characterSeconds);
+      if (place >= 0 && place < count) elementsWithoutPhase(coherent, place, llr, at * ELEMENTS_PER_SLOT);
+    }
   }
   return llr;
 }

@@ -5,7 +5,14 @@ import { bestSpan } from '../match.ts';
 import type { Region } from '../scan.ts';
 import { SlotScores } from '../slot-scores.ts';
 import { logAdd, totalMass } from '../total-mass.ts';
-import { type AddedCopies, addCopies, elementsAt, type Placed, summedElements } from './added-copies.ts';
+import {
+  type AddedCopies,
+  addCopies,
+  elementsAt,
+  elementsByThemselves,
+  type Placed,
+  summedElements,
+} from './added-copies.ts';
 import { agreementNats, likelyPlaces, SLACK_SLOTS, type Stretch } from './align.ts';
 import { noiseOrigin } from './common-noise.ts';
 import type { Belonging } from './types.ts';
@@ -69,8 +76,8 @@ function judge<T extends Stretch>(
   if (!best) return { copy, belonging: 'too-weak', shiftSeconds: null };
   const { added, shiftSeconds } = best;
   const leadNats = best.leadNats - Math.log(tried);
-  const own = elementsAt(copy.soft, added.slots[placed.length]);
-  const twin = placed.some(({ soft }, i) => noiseOrigin(elementsAt(soft, added.slots[i]), own) === 'same');
+  const own = elementsByThemselves(copy.soft, added.slots[placed.length]);
+  const twin = placed.some(({ soft }, i) => noiseOrigin(elementsByThemselves(soft, added.slots[i]), own) === 'same');
   if (twin) return { copy, belonging: 'same-noise', shiftSeconds };
   if (leadNats >= LEAST_LEAD) return { copy, belonging: 'belongs', shiftSeconds };
   return { copy, belonging: leadNats <= -LEAST_LEAD ? 'other-transmission' : 'too-weak', shiftSeconds: null };

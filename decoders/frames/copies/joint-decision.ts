@@ -3,10 +3,12 @@ import { type AcceptRule, DEFAULT_ACCEPT, OTHER_TRANSMISSION, PROBABLE_POSTERIOR
 import { type CompiledLayout, layoutsAt } from '../compiled-mission.ts';
 import { type MatchedFrame, type MatchOptions, matchFrames } from '../match.ts';
 import { matchPrinted } from '../printed-match.ts';
+import { isSettled } from '../settled.ts';
 import { SlotScores } from '../slot-scores.ts';
 import { isBetter, leastTrust, trustOf } from '../trust.ts';
 import type { DecodedFrame } from '../types.ts';
-import { type AddedCopies, addCopies, elementsAt, type Placed } from './added-copies.ts';
+import { type AddedCopies, addCopies, elementsByThemselves, type Placed } from './added-copies.ts';
+import { readCoherently, type SaidOfCharacters } from './coherent-reading.ts';
 import { noiseOrigin } from './common-noise.ts';
 import { otherTransmissionOdds, type ReadCharacter } from './other-transmission.ts';
 import type { AloneReading } from './types.ts';
@@ -29,6 +31,8 @@ export interface JointReading {
   readonly frame: DecodedFrame;
   /** Slot of the sum under each character; -1 beyond its ends. */
   readonly at: readonly number[];
+  /** What members' own signals say of the characters, where phase was followed through; null where their elements do. */
+  readonly said?: readonly (SaidOfCharacters | null)[];
 }
 
 export interface JointDecision {
@@ -46,10 +50,11 @@ export function decideJointly(
   given: JointOptions,
 ): JointDecision {
   const options = { ...given, named: nameOf(members) };
-  const added = addCopies(members.map(({ placed }) => placed));
+  const placed = members.map((member) => member.placed);
+  const added = addCopies(placed);
   if (members.length === 1) return { added, reading: aloneReading(members[0], added.slots[0]), odds: [] };
   const layouts = layoutsAt(missions, options.receivedAt ?? null);
-  const scores = members.map(({ placed }) => new SlotScores(placed.soft));
+  const scores = placed.map(({ soft }) => new SlotScores(soft));
   const prior = options.otherTransmission ?? OTHER_TRANSMISSION;
   const oddsFor = (reading: JointReading): number[] => {
     const layout = layouts.find(
@@ -59,7 +64,8 @@ export function decideJointly(
     const alphabet = layout?.mission.beacon.alphabet ?? 'ita2';
     return members.map((_, i) => {
       const slots = reading.at.map((at) => (at < 0 ? -1 : added.slots[i][at]));
-      return prior * otherTransmissionOdds(characters, slots, scores[i], alphabet);
+      const own = reading.said?.[i] ?? { slots, scores: scores[i] };
+      return prior * otherTransmissionOdds(characters, own.slots, own.scores, alphabet);
     });
   };
   const ruleOf = ({ mission }: JointReading) => missions.find(({ id }) => id === mission)?.accept ?? DEFAULT_ACCEPT;
@@ -71,8 +77,8 @@ export function decideJointly(
     const wrong = odds.map((each, i) => each * (1 - confidenceWithout(i, reading.frame, members, missions, options)));
     return { ...reading, frame: doubt(reading.frame, sum(wrong), ruleOf(reading)) };
   };
-  const joint = longest(matchFrames(added.soft, missions, options));
-  const readings = joint ? [doubted(sumReading(joint))] : [];
+  const joint = readSum(placed, added, missions, options);
+  const readings = joint ? [doubted(joint)] : [];
   for (const [i, member] of members.entries()) {
     const alone = aloneReading(member, added.slots[i]);
     if (alone === null || alone.frame.trust === 'doubtful') continue;
@@ -103,8 +109,28 @@ function longest(matches: readonly MatchedFrame[]): MatchedFrame | null {
   );
 }
 
-function sumReading({ mission, frame }: MatchedFrame): JointReading {
+function sumReading(match: MatchedFrame | null): JointReading | null {
+  if (match === null) return null;
+  const { mission, frame } = match;
   return { mission: mission.id, frame, at: frame.characters.map(({ slot }) => slot) };
+}
+
+/** What copies say together: as likelihoods, and through the phases that hold in them where that leaves something open. */
+function readSum(
+  placed: readonly Placed[],
+  added: AddedCopies,
+  missions: readonly Mission[],
+  options: JointOptions,
+): JointReading | null {
+  const summed = sumReading(longest(matchFrames(added.soft, missions, options)));
+  if (summed && isSettled(summed.frame)) return summed;
+  const coherent = readCoherently(placed, added, layoutsAt(missions, options.receivedAt ?? null));
+  return betterOf(summed, coherent && { ...coherent, mission: coherent.layout.mission.id });
+}
+
+function betterOf(a: JointReading | null, b: JointReading | null): JointReading | null {
+  if (!a || !b) return a ?? b;
+  return isBetter(b.frame, a.frame) ? b : a;
 }
 
 function aloneReading({ alone, placed }: Member, slots: Int32Array): JointReading | null {
@@ -148,7 +174,7 @@ function confidenceWithout(
   options: MatchOptions,
 ): number {
   const rest = members.flatMap(({ placed }, i) => (i === left ? [] : [placed]));
-  const frame = longest(matchFrames(addCopies(rest).soft, missions, options))?.frame;
+  const frame = readSum(rest, addCopies(rest), missions, options)?.frame;
   return frame?.text === text ? frame.confidence : 0;
 }
 
@@ -197,7 +223,7 @@ function borneOut(
       alone.frame.text === frame.text &&
       alone.frame.trust !== 'doubtful' &&
       alone.frame.confidence >= PROBABLE_POSTERIOR;
-    return agrees ? [{ station, elements: elementsAt(placed.soft, slots[i]) }] : [];
+    return agrees ? [{ station, elements: elementsByThemselves(placed.soft, slots[i]) }] : [];
   });
   const apart = witnesses.some((a, i) =>
     witnesses.slice(0, i).some((b) => a.station !== b.station && noiseOrigin(a.elements, b.elements) === 'independent'),

@@ -46,19 +46,27 @@ export class ElementSums {
   ): void {
     const { elementSeconds, stopElements, markLevel, spaceLevel, noisePower } = at;
     const characterSeconds = characterSecondsOf(at);
-    this.markBias = -(markLevel * markLevel) / noisePower;
-    this.spaceBias = -(spaceLevel * spaceLevel) / noisePower;
-    this.stopBias = stopElements * this.markBias;
     for (let slot = 0; slot < this.slots; slot++) {
       const slotSeconds = startSeconds ? startSeconds[slot] : at.startSeconds + slot * characterSeconds;
-      this.random[slot] = 0;
       for (let element = 0; element < ELEMENTS_PER_SLOT; element++) {
         // The stop element is mark for longer than the others: all of it counts.
         const length = element === ELEMENTS_PER_SLOT - 1 ? stopElements : 1;
         const from = slotSeconds + element * elementSeconds;
         this.measure(tones, at, spacePhase, slot * ELEMENTS_PER_SLOT + element, from, from + length * elementSeconds);
-        this.random[slot] += this.randomTone(slot * ELEMENTS_PER_SLOT + element, length);
       }
+    }
+    this.setBiases(-(markLevel * markLevel) / noisePower, -(spaceLevel * spaceLevel) / noisePower, stopElements);
+  }
+
+  /** What a tone's level takes off, an element of normal length; to be called when all elements are measured. */
+  setBiases(markBias: number, spaceBias: number, stopElements: number): void {
+    this.markBias = markBias;
+    this.spaceBias = spaceBias;
+    this.stopBias = stopElements * markBias;
+    this.random.fill(0);
+    for (let i = 0; i < this.markRe.length; i++) {
+      const isStop = i % ELEMENTS_PER_SLOT === ELEMENTS_PER_SLOT - 1;
+      this.random[Math.floor(i / ELEMENTS_PER_SLOT)] += this.randomTone(i, isStop ? stopElements : 1);
     }
   }
 

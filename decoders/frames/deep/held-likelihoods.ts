@@ -1,7 +1,8 @@
 import { CODE_COUNT } from '../../teletype/soft-characters.ts';
 import type { CodeLikelihoods } from '../slot-scores.ts';
 import type { HeldPhase } from './held-phase.ts';
-import { sumOf } from './phase-trellis.ts';
+import { type PhaseTrellis, sumOf } from './phase-trellis.ts';
+import type { SenderPaths } from './sender-paths.ts';
 
 /** Chance that a slot holds a code that the layout has no place for. */
 const ANY_CODE = 0.01;
@@ -13,9 +14,24 @@ const ANY_CODE = 0.01;
  * receivers' can be multiplied.
  */
 export function heldLikelihoods({ surface, paths, hypothesis, model }: HeldPhase): CodeLikelihoods {
-  const trellis = surface.trellis(hypothesis, model, 'all');
+  return likelihoodsThroughPhase(surface.trellis(hypothesis, model, 'all'), codePriors(paths));
+}
+
+/** What is known of each slot's code before the signal: `slots * 32`. A code that the layout has no place for is not ruled out. */
+export function codePriors({ codesAt }: SenderPaths): Float64Array {
+  const priors = new Float64Array(codesAt.length * CODE_COUNT);
+  for (const [slot, codes] of codesAt.entries()) priors.set(priorOf(codes), slot * CODE_COUNT);
+  return priors;
+}
+
+/**
+ * The same under any prior of the codes.
+ *
+ * @param trellis its gains must hold all codes.
+ * @param priors `slots * 32`; a slot's own plays no part in what is said of it.
+ */
+export function likelihoodsThroughPhase(trellis: PhaseTrellis, priors: Float64Array): CodeLikelihoods {
   const { bins, slots, gains } = trellis;
-  const priors = Array.from({ length: slots }, (_, slot) => priorOf(paths.codesAt[slot]));
   // Phases before each slot by all slots before it, spread; and after each slot by all behind it.
   const before = new Float64Array(slots * bins);
   const behind = new Float64Array((slots + 1) * bins).fill(1, slots * bins);
@@ -24,14 +40,14 @@ export function heldLikelihoods({ surface, paths, hypothesis, model }: HeldPhase
     trellis.mix(here, 0, before, slot * bins);
     const next = new Float64Array(bins);
     for (let code = 0; code < CODE_COUNT; code++) {
-      trellis.key(slot, code, priors[slot][code], before, slot * bins, next, 0);
+      trellis.key(slot, code, priors[slot * CODE_COUNT + code], before, slot * bins, next, 0);
     }
     here = scaled(next);
   }
   for (let slot = slots - 1; slot > 0; slot--) {
     const sum = new Float64Array(bins);
     for (let code = 0; code < CODE_COUNT; code++) {
-      for (let b = 0; b < bins; b++) sum[b] += priors[slot][code] * ahead(slot, code, b);
+      for (let b = 0; b < bins; b++) sum[b] += priors[slot * CODE_COUNT + code] * ahead(slot, code, b);
     }
     trellis.mix(scaled(sum), 0, behind, slot * bins);
   }

@@ -6,6 +6,7 @@ import { isContradicted, judge, type Weighed, weigh } from '../decide.ts';
 import { SlotScores } from '../slot-scores.ts';
 import type { DecodedFrame } from '../types.ts';
 import { beam } from './beam.ts';
+import { coherentElements } from './coherent-elements.ts';
 import { withMarginals } from './element-marginals.ts';
 import { freeTextEvidence } from './free-text.ts';
 import { heldLikelihoods } from './held-likelihoods.ts';
@@ -46,14 +47,14 @@ function softThrough(held: HeldPhase, { signal: { soft }, fromSlot }: DeepInput)
   const elements = [fromSlot * ELEMENTS_PER_SLOT, (fromSlot + here) * ELEMENTS_PER_SLOT] as const;
   const stretch = { count: here, startSeconds: soft.startSeconds, elementLlr: soft.elementLlr.subarray(...elements) };
   whole.elementLlr.set(withMarginals(stretch, { logLikelihoods }).elementLlr, elements[0]);
-  return whole;
+  return { ...whole, coherent: [...(soft.coherent ?? []), coherentElements(held)] };
 }
 
 function readFrame(input: DeepInput, held: HeldPhase): DecodedFrame | null {
   const { layout, signal, fromSlot } = input;
   const { surface, hypothesis, model } = held;
   const trellis = surface.trellis(hypothesis, model);
-  const { free, candidates } = beam(layout, trellis);
+  const { free, candidates } = beam(layout, [trellis]);
   const weighed = weigh(candidates, free);
   if (!weighed || isContradicted(weighed)) return null;
   const { startSeconds } = hypothesis;
@@ -79,7 +80,7 @@ function rivalEvidence({ layout, rivals }: DeepInput, { surface, hypothesis, mod
 }
 
 /** Slots that the likeliest reading takes. */
-function slotsOf({ contents }: Weighed): number {
+export function slotsOf({ contents }: Weighed): number {
   const [first, ...others] = contents.values();
   return others.reduce((a, b) => (b.logConsistent > a.logConsistent ? b : a), first).best.candidate.toSlot;
 }

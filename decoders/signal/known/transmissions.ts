@@ -38,16 +38,40 @@ const AGREEMENT_BY_EXCESS: Curve = [
 /** Where a transmission has begun no other begins before so much of it is over. */
 const LEAST_APART = 0.8;
 
-/** Whether keying is that of the beacon: neither noise nor something else that is keyed. */
-function isTransmission({ score, excess, likeness, literal, startStop }: Sighting): boolean {
-  if (likeness === null || score < LEAST_SCORE || excess < LEAST_EXCESS) return false;
+/** Of a weak signal, so much of everything asked for is worth a look at its phase, which then must bear it out. */
+const FAINT_SHARE = 0.8;
+const MOST_FAINT_EXCESS = 0.3;
+
+/**
+ * Whether keying is that of the beacon: neither noise nor something else that is keyed.
+ *
+ * @param share of what is asked for.
+ */
+function isTransmission({ score, excess, likeness, literal, startStop }: Sighting, share: number): boolean {
+  if (likeness === null || score < share * LEAST_SCORE || excess < share * LEAST_EXCESS) return false;
   const { weakerHalf, clarity, agreement } = likeness;
   return (
-    weakerHalf >= LEAST_HALF &&
+    weakerHalf >= share * LEAST_HALF &&
     literal >= LEAST_LITERAL * startStop &&
     clarity >= LEAST_CLARITY &&
-    agreement >= Math.max(valueAt(AGREEMENT_BY_CLARITY, clarity), valueAt(AGREEMENT_BY_EXCESS, excess))
+    agreement >= share * Math.max(valueAt(AGREEMENT_BY_CLARITY, clarity), valueAt(AGREEMENT_BY_EXCESS, excess))
   );
+}
+
+interface Candidate {
+  readonly sighting: Sighting;
+  readonly isFaint: boolean;
+}
+
+/** What a sighting is worth; null where it is nothing. */
+function candidateOf(sighting: Sighting): Candidate | null {
+  if (isTransmission(sighting, 1)) return { sighting, isFaint: false };
+  const isFaint = sighting.excess < MOST_FAINT_EXCESS && isTransmission(sighting, FAINT_SHARE);
+  return isFaint ? { sighting, isFaint } : null;
+}
+
+function isBetter(a: Candidate, b: Candidate): boolean {
+  return a.isFaint === b.isFaint ? merit(a.sighting) > merit(b.sighting) : b.isFaint;
 }
 
 /** Straight lines between the points, level beyond the first and the last. */
@@ -75,10 +99,10 @@ export function createTransmissions(beacon: KnownBeacon): Transmissions {
   const secondsOf = ({ pattern }: Sighting): number => patterns[pattern].characters * characterPeriodSeconds;
   const isOver = (sighting: Sighting, seconds: number): boolean =>
     seconds > sighting.startSeconds + LEAST_APART * secondsOf(sighting);
-  let best: Sighting | null = null;
-  let settled: Sighting[] = [];
+  let best: Candidate | null = null;
+  let settled: Candidate[] = [];
 
-  function acquisitionOf(sighting: Sighting): Acquisition {
+  function acquisitionOf({ sighting, isFaint }: Candidate): Acquisition {
     const { startSeconds, offsetHz, score, pattern } = sighting;
     return {
       startSeconds,
@@ -92,28 +116,30 @@ export function createTransmissions(beacon: KnownBeacon): Transmissions {
       characterPeriodSeconds,
       score,
       knownCharacters: patterns[pattern].characters,
+      ...(isFaint && { isFaint }),
     };
+  }
+
+  function settleBefore(seconds: number): void {
+    if (best === null || !isOver(best.sighting, seconds)) return;
+    settled.push(best);
+    best = null;
   }
 
   return {
     add(sighting) {
-      if (!isTransmission(sighting)) return;
-      if (best !== null && isOver(best, sighting.startSeconds)) {
-        settled.push(best);
-        best = null;
-      }
-      if (best === null || merit(sighting) > merit(best)) best = sighting;
+      const candidate = candidateOf(sighting);
+      if (candidate === null) return;
+      settleBefore(sighting.startSeconds);
+      if (best === null || isBetter(candidate, best)) best = candidate;
     },
     settle(nowSeconds, onFound) {
-      if (best !== null && isOver(best, nowSeconds)) {
-        settled.push(best);
-        best = null;
-      }
-      for (const sighting of settled) onFound(acquisitionOf(sighting));
+      settleBefore(nowSeconds);
+      for (const candidate of settled) onFound(acquisitionOf(candidate));
       settled = [];
     },
     get openSeconds() {
-      return best?.startSeconds ?? Number.POSITIVE_INFINITY;
+      return best?.sighting.startSeconds ?? Number.POSITIVE_INFINITY;
     },
   };
 }

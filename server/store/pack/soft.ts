@@ -1,19 +1,25 @@
 import type { SoftCharacters } from '../../../decoders/teletype/types.ts';
+import { packCoherent, unpackCoherent } from './coherent.ts';
 
 /**
- * Soft elements as bytes, version 2, little endian: version (1 byte), count (4), start of the first slot in seconds (8),
+ * Soft elements as bytes, version 3, little endian: version (1 byte), count (4), start of the first slot in seconds (8),
  * then for each slot its distance from the first in seconds (float32), then its seven log-likelihood ratios as measured, in units
  * of 1/32 nat (int16), which reach beyond the clearest signal. 13 bytes and 18 a character: about 0.8 kB for a frame of
- * 42 characters. Version 1 had units of 1/64 nat.
+ * 42 characters. Then the stretches through which the sender's phase holds, as `packCoherent` writes them. Version 2 had none, version 1
+ * units of 1/64 nat besides.
  */
-const VERSION = 2;
-const STEPS_PER_NAT: Readonly<Record<number, number>> = { 1: 64, 2: 32 };
+const VERSION = 3;
+const STEPS_PER_NAT: Readonly<Record<number, number>> = { 1: 64, 2: 32, 3: 32 };
+const FIRST_WITH_COHERENT = 3;
 const HEADER_BYTES = 13;
 const ELEMENTS = 7;
 const STEPS_MAX = 32_767;
 
 export function packSoft(soft: SoftCharacters): Uint8Array {
-  const bytes = new Uint8Array(HEADER_BYTES + soft.count * (4 + 2 * ELEMENTS));
+  const coherent = packCoherent(soft.coherent ?? []);
+  const ownBytes = bytesOf(soft.count);
+  const bytes = new Uint8Array(ownBytes + coherent.length);
+  bytes.set(coherent, ownBytes);
   const view = new DataView(bytes.buffer);
   const first = soft.count > 0 ? soft.startSeconds[0] : 0;
   view.setUint8(0, VERSION);
@@ -32,12 +38,14 @@ export function packSoft(soft: SoftCharacters): Uint8Array {
 /** Throws when the bytes are not what `packSoft` writes, or wrote. */
 export function unpackSoft(bytes: Uint8Array): SoftCharacters {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-  const stepsPerNat = bytes.length < HEADER_BYTES ? undefined : STEPS_PER_NAT[view.getUint8(0)];
+  const version = bytes.length < HEADER_BYTES ? 0 : view.getUint8(0);
+  const stepsPerNat = STEPS_PER_NAT[version];
   if (stepsPerNat === undefined) {
     throw new Error(`soft elements of an unknown version, ${bytes.length} bytes`);
   }
   const count = view.getUint32(1, true);
-  if (bytes.length !== HEADER_BYTES + count * (4 + 2 * ELEMENTS)) {
+  const hasCoherent = version >= FIRST_WITH_COHERENT;
+  if (bytes.length < bytesOf(count) || (bytes.length > bytesOf(count) && !hasCoherent)) {
     throw new Error(`soft elements of ${count} characters do not fit ${bytes.length} bytes`);
   }
   const first = view.getFloat64(5, true);
@@ -48,7 +56,12 @@ export function unpackSoft(bytes: Uint8Array): SoftCharacters {
   for (let element = 0; element < elementLlr.length; element++) {
     elementLlr[element] = view.getInt16(elementsAt + 2 * element, true) / stepsPerNat;
   }
-  return { count, startSeconds, elementLlr };
+  const coherent = hasCoherent ? unpackCoherent(bytes.subarray(bytesOf(count))) : [];
+  return { count, startSeconds, elementLlr, ...(coherent.length > 0 && { coherent }) };
+}
+
+function bytesOf(count: number): number {
+  return HEADER_BYTES + count * (4 + 2 * ELEMENTS);
 }
 
 function steps(llr: number): number {

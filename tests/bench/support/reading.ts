@@ -14,9 +14,8 @@ export interface Reading {
 
 /** Samples read as a recording is, its mission loaded: both searches, demodulation, decision. */
 export function readSamples(samples: Float32Array, mission: Mission): Reading {
-  const bursts = readBursts(samples, mission);
-  const frames = bursts.flatMap((signal) => readBurstFrames(signal, [mission]).frames.map(({ frame }) => frame));
-  return { bursts: bursts.length, frames };
+  const read = readBursts(samples, mission).flatMap((signal) => readBurstFrames(signal, [mission]) ?? []);
+  return { bursts: read.length, frames: read.flatMap(({ frames }) => frames.map(({ frame }) => frame)) };
 }
 
 /** The bursts of samples, searched for with a mission loaded. */

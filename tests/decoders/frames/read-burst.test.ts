@@ -54,15 +54,31 @@ describe('readBurstFrames', () => {
     const text = renderFrame(twice, 'a', Object.fromEntries(Array.from({ length: 9 }, (_, i) => [`f${i}`, 307 * i])));
     const codes = encode(`${text}\r\n${text}`, 'ita2', { startShift: 'unknown' });
     const signal = demodulate(keyed({ codes, baud: 500 / 11, shiftHz: 170, ebN0Db: 9, seed: 7, phase: 'random' }));
-    const frames = signal && readBurstFrames(signal, [twice]).frames;
+    const frames = signal && readBurstFrames(signal, [twice])?.frames;
     expect(frames?.map(({ frame }) => [frame.text, frame.trust])).toEqual([[text, 'confirmed']]);
     expect(frames?.[0].repetitions).toHaveLength(2);
+  });
+
+  test('a faint burst is one only where its phase bears it out', () => {
+    const read = (phase: PhaseLaw) => {
+      const text = renderFrame(
+        MISSION,
+        'a',
+        Object.fromEntries(Array.from({ length: 9 }, (_, i) => [`f${i}`, 307 * i])),
+      );
+      const codes = encode(text, 'ita2', { startShift: 'unknown' });
+      const signal = demodulate(keyed({ codes, baud: 500 / 11, shiftHz: 170, ebN0Db: 6, seed: 3, phase }));
+      const knownStartSeconds = signal?.soft.startSeconds[0] ?? null;
+      return signal && readBurstFrames({ ...signal, isFaint: true, knownStartSeconds }, [MISSION]);
+    };
+    expect(read('continuous')?.frames).toHaveLength(1);
+    expect(read('random')).toBeNull();
   });
 
   test('without a mission there are no frames', () => {
     const signal = demodulate(
       keyed({ codes: encode('RYRYRYRYRYRYRYRYRYRY', 'ita2'), baud: 50, shiftHz: 170, seed: 1 }),
     );
-    expect(signal && readBurstFrames(signal, []).frames).toEqual([]);
+    expect(signal && readBurstFrames(signal, [])?.frames).toEqual([]);
   });
 });

@@ -45,6 +45,11 @@ describe('a burst that both searches found', () => {
     expect(taken([stretch], [knownAt(10, 18)])).toEqual([stretch]);
   });
 
+  test('is as the blind search saw it where what is known alone is no proof', () => {
+    const stretch = blindAt(9.6, 18.5);
+    expect(taken([stretch], [knownAt(10, 18, { isFaint: true })])).toEqual([stretch]);
+  });
+
   test('is part of the stretch when that holds more', () => {
     const stretch = blindAt(5, 40);
     expect(taken([stretch], [knownAt(10, 18), knownAt(20, 28)])).toEqual([stretch]);

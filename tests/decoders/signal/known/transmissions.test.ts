@@ -100,3 +100,25 @@ describe('no transmission is', () => {
     expect(found([sighting(20, { score: 13 }, { clarity: 0.6, agreement: 0.85 })])).toHaveLength(1);
   });
 });
+
+describe('a sighting that alone is no proof', () => {
+  const faint = { score: 4.6, excess: 0.14, literal: 0.1, startStop: 0.11 };
+  const keying = { weakerHalf: 2.4, clarity: 0.36, agreement: 0.34 };
+
+  test('is worth a look at its phase where the signal is weak', () => {
+    expect(found([sighting(20, faint, keying)])).toMatchObject([{ startSeconds: 20, isFaint: true }]);
+    expect(found([sighting(20, { ...faint, excess: 0.5 }, keying)])).toEqual([]);
+    expect(found([sighting(20, { ...faint, score: 4 }, keying)])).toEqual([]);
+  });
+
+  test('gives way to one that is, however strong', () => {
+    const weak = sighting(18, { ...faint, excess: 0.29 }, keying);
+    const sure = sighting(20, { score: 5.3, excess: 0.2 }, { agreement: 0.5 });
+    for (const order of [
+      [weak, sure],
+      [sure, sighting(21, { ...faint, excess: 0.29 }, keying)],
+    ]) {
+      expect(found(order).map(({ startSeconds, isFaint }) => [startSeconds, isFaint])).toEqual([[20, undefined]]);
+    }
+  });
+});

@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { packSoft, unpackSoft } from '../../../../server/store/pack/soft.ts';
+import { stretch } from '../../support/coherent.ts';
 
 function soft(starts: readonly number[], llrs: readonly number[]) {
   return { count: starts.length, startSeconds: Float64Array.from(starts), elementLlr: Float32Array.from(llrs) };
@@ -36,7 +37,7 @@ describe('soft elements as bytes', () => {
   });
 
   test('take 18 bytes a character', () => {
-    expect(packSoft(soft(new Array(42).fill(1), new Array(42 * 7).fill(0)))).toHaveLength(13 + 42 * 18);
+    expect(packSoft(soft(new Array(42).fill(1), new Array(42 * 7).fill(0)))).toHaveLength(13 + 42 * 18 + 1);
   });
 
   test('hold certainty as the largest number, and what is no number as no knowledge', () => {
@@ -46,8 +47,21 @@ describe('soft elements as bytes', () => {
 
   test('of the first version are read in its units', () => {
     const packed = packSoft(soft([3], [1, -2, 3, -4, 5, -6, 7]));
-    const first = Uint8Array.of(1, ...packed.subarray(1));
+    const first = Uint8Array.of(1, ...packed.subarray(1, -1));
     expect([...unpackSoft(first).elementLlr]).toEqual([0.5, -1, 1.5, -2, 2.5, -3, 3.5]);
+  });
+
+  test('bring along the stretches through which a phase holds', () => {
+    const plain = soft([3], [1, -2, 3, -4, 5, -6, 7]);
+    expect(unpackSoft(packSoft(plain)).coherent).toBeUndefined();
+    const coherent = [stretch(2), stretch(63)];
+    const back = unpackSoft(packSoft({ ...plain, coherent }));
+    expect(back.coherent?.map(({ slots, startSeconds }) => [slots, startSeconds])).toEqual([
+      [2, 3.25],
+      [63, 3.25],
+    ]);
+    const second = Uint8Array.of(2, ...packSoft(plain).subarray(1, -1));
+    expect(unpackSoft(second)).toEqual(unpackSoft(packSoft(plain)));
   });
 
   test('of another version or length are refused', () => {
