@@ -1,3 +1,4 @@
+export * from './aiff.ts';
 export * from './block-stream.ts';
 export * from './channel-choice.ts';
 export * from './choose-start.ts';

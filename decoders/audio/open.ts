@@ -1,4 +1,5 @@
 import { AudioError } from '../errors.ts';
+import { AiffReader } from './aiff.ts';
 import type { AudioCodecs } from './codecs.ts';
 import { FlacReader } from './flac.ts';
 import { id3Bytes } from './id3.ts';
@@ -21,6 +22,8 @@ const READERS: readonly (readonly [pattern: string, open: (codecs: AudioCodecs) 
   ['RIFF????WAVE', () => new WavReader()],
   ['RF64????WAVE', () => new WavReader()],
   ['BW64????WAVE', () => new WavReader()],
+  ['FORM????AIFF', () => new AiffReader()],
+  ['FORM????AIFC', () => new AiffReader()],
   ['fLaC', () => new FlacReader()],
   ['OggS', (codecs) => new OggReader(codecs)],
 ];
@@ -29,11 +32,10 @@ const READERS: readonly (readonly [pattern: string, open: (codecs: AudioCodecs) 
 const PATTERN_BYTES = 12;
 
 /** What messages call the files that can be read. */
-const READABLE = 'WAV, FLAC, Ogg and MP3';
+const READABLE = 'WAV, AIFF, FLAC, Ogg and MP3';
 
 const OTHER_AUDIO: readonly (readonly [pattern: string, name: string])[] = [
   ['????ftyp', 'MPEG-4 (M4A, 3GP or video)'],
-  ['FORM????AIF', 'AIFF'],
   ['RIFF????AVI ', 'AVI video'],
   ['RIFX', 'big-endian WAV'],
   ['riff', 'Wave64'],

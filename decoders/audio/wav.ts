@@ -1,5 +1,6 @@
 import { AudioError } from '../errors.ts';
-import { infoEntry, SIMULATED } from './info-chunk.ts';
+import { ChunkReader, type SampleBytes } from './chunk-reader.ts';
+import { ascii, infoEntry, SIMULATED } from './info-chunk.ts';
 import { SampleStream } from './sample-stream.ts';
 import type { RecordingStart } from './start-time.ts';
 import { startFromBext, startFromInfo } from './start-time.ts';
@@ -7,21 +8,19 @@ import type { AudioBlock, AudioInfo, AudioProblem, AudioReader, StatedStart } fr
 import type { WavFormat } from './wav-format.ts';
 import { FMT_BYTES, parseWavFormat } from './wav-format.ts';
 
+const MOST_KEPT_BYTES = 4096;
 /** How much of a chunk's body is kept; the rest is skipped, whatever size it states. */
 const KEPT_BYTES: ReadonlyMap<string, number> = new Map([
   ['fmt ', FMT_BYTES],
   ['ds64', 28],
   ['bext', 346],
-  ['LIST', 4096],
+  ['LIST', MOST_KEPT_BYTES],
 ]);
 
 /** A size that says "not known": left by writers that cannot go back to the header (EBU Tech 3306; common practice). */
 const UNKNOWN_SIZE = 0xffffffff;
 /** Writers to a pipe that count in signed numbers state whole frames up to this, or more (seen, sox 14.4.2). */
 const PIPE_SIZE = 0x7ffff000;
-
-/** What the next bytes are; `trailing` bytes belong to nothing. */
-type State = 'riff' | 'chunk' | 'body' | 'skip' | 'samples' | 'pad' | 'trailing';
 
 /**
  * Reads WAV as it comes: RIFF and, for more than 4 GiB, RF64 and BW64 (EBU Tech 3306, ITU-R BS.2088). PCM of 8, 16, 24
@@ -43,15 +42,13 @@ export class WavReader implements AudioReader {
   readonly #problems: AudioProblem[] = [];
   #failure: AudioError | null = null;
 
-  #state: State = 'riff';
-  /** Bytes read so far. */
-  #position = 0;
-  readonly #kept = new Uint8Array(4096);
-  #keptLength = 0;
-  #chunkId = '';
-  /** Bytes of the chunk's body that are still to come. */
-  #left = 0;
-  #padded = false;
+  readonly #chunks = new ChunkReader('little-endian', MOST_KEPT_BYTES, {
+    form: (header) => this.#beginRiff(header),
+    keep: (id) => KEPT_BYTES.get(id) ?? 0,
+    body: (id, bytes, size) => this.#useBody(id, bytes, size),
+    samples: (bytes, onBlock) => this.#samples?.push(bytes, onBlock),
+    noChunk: () => this.#endOfChunks(),
+  });
 
   #is64 = false;
   #riffSize = 0;
@@ -76,16 +73,15 @@ export class WavReader implements AudioReader {
   }
 
   push(bytes: Uint8Array, onBlock: (block: AudioBlock) => void): void {
-    this.#guarded(() => {
-      for (let at = 0; at < bytes.length; ) at += this.#step(bytes, at, onBlock);
-    });
+    this.#guarded(() => this.#chunks.push(bytes, onBlock));
   }
 
   end(onBlock: (block: AudioBlock) => void): void {
     this.#guarded(() => {
-      if (this.#position === 0) throw new AudioError('empty-file', 'The file is empty: it holds no bytes at all.');
-      if (this.#state === 'riff') {
-        throw new AudioError('not-a-recording', `The file ends after ${this.#position} bytes; it is no recording.`);
+      const { position, isBegun } = this.#chunks;
+      if (position === 0) throw new AudioError('empty-file', 'The file is empty: it holds no bytes at all.');
+      if (!isBegun) {
+        throw new AudioError('not-a-recording', `The file ends after ${position} bytes; it is no recording.`);
       }
       if (this.#samples === null || this.#format === null) {
         throw new AudioError('wav-no-data', 'The WAV file ends before its samples begin. Record or copy it again.');
@@ -107,86 +103,13 @@ export class WavReader implements AudioReader {
     }
   }
 
-  /** Takes bytes from `at` on as far as the present state goes. Returns how many. */
-  #step(bytes: Uint8Array, at: number, onBlock: (block: AudioBlock) => void): number {
-    switch (this.#state) {
-      case 'riff':
-        return this.#keep(bytes, at, 12, () => this.#beginRiff());
-      case 'chunk':
-        return this.#keep(bytes, at, 8, () => this.#beginChunk());
-      case 'body': {
-        const wanted = Math.min(KEPT_BYTES.get(this.#chunkId) ?? 0, this.#left);
-        return this.#keep(bytes, at, wanted, () => {
-          this.#left -= wanted;
-          this.#useBody(this.#kept.subarray(0, wanted));
-          this.#goOn('skip');
-        });
-      }
-      case 'skip':
-      case 'samples': {
-        const taken = Math.min(this.#left, bytes.length - at);
-        if (this.#state === 'samples') this.#samples?.push(bytes.subarray(at, at + taken), onBlock);
-        this.#left -= taken;
-        this.#position += taken;
-        this.#goOn(this.#state);
-        return taken;
-      }
-      case 'pad': {
-        this.#state = 'chunk';
-        // Some writers forget the pad byte; a chunk's name never begins with zero.
-        const taken = bytes[at] === 0 ? 1 : 0;
-        this.#position += taken;
-        return taken;
-      }
-      case 'trailing':
-        return bytes.length - at;
-    }
-  }
-
-  /** Gathers `wanted` bytes in `#kept`, then calls `use`. Returns how many it took. */
-  #keep(bytes: Uint8Array, at: number, wanted: number, use: () => void): number {
-    const taken = Math.min(wanted - this.#keptLength, bytes.length - at);
-    this.#kept.set(bytes.subarray(at, at + taken), this.#keptLength);
-    this.#keptLength += taken;
-    this.#position += taken;
-    if (this.#keptLength === wanted) {
-      this.#keptLength = 0;
-      use();
-    }
-    return taken;
-  }
-
-  /** Stays in a chunk's body until it is used up. */
-  #goOn(state: 'skip' | 'samples'): void {
-    this.#state = this.#left > 0 ? state : this.#padded ? 'pad' : 'chunk';
-  }
-
-  #beginRiff(): void {
-    const id = this.#name(0);
-    if (!['RIFF', 'RF64', 'BW64'].includes(id) || this.#name(8) !== 'WAVE') {
+  #beginRiff(header: Uint8Array): void {
+    const id = ascii(header, 0, 4);
+    if (!['RIFF', 'RF64', 'BW64'].includes(id) || ascii(header, 8, 12) !== 'WAVE') {
       throw new AudioError('not-a-recording', 'The file does not begin as a WAV file does; it is no WAV recording.');
     }
     this.#is64 = id !== 'RIFF';
-    this.#riffSize = this.#uint32(4);
-    this.#state = 'chunk';
-  }
-
-  #beginChunk(): void {
-    this.#chunkId = this.#name(0);
-    this.#left = this.#uint32(4);
-    this.#padded = this.#left % 2 === 1;
-    if (!/^[\x20-\x7e]{4}$/.test(this.#chunkId)) {
-      this.#endOfChunks();
-    } else if (this.#chunkId !== 'data') {
-      if (KEPT_BYTES.has(this.#chunkId) && this.#left > 0) this.#state = 'body';
-      else this.#goOn('skip');
-    } else if (this.#samples === null) {
-      this.#beginSamples();
-      this.#goOn('samples');
-    } else {
-      this.#report('second-data-chunk', 'The file holds a second stretch of samples; only the first was read.');
-      this.#goOn('skip');
-    }
+    this.#riffSize = viewOf(header).getUint32(4, true);
   }
 
   /** No chunk stands where one should: fatal before the samples, no harm after them. */
@@ -194,40 +117,42 @@ export class WavReader implements AudioReader {
     if (this.#samples === null) {
       throw new AudioError(
         'wav-damaged-header',
-        `The WAV header is damaged: no chunk name stands at byte ${this.#position - 8}. Copy the file again.`,
+        `The WAV header is damaged: no chunk name stands at byte ${this.#chunks.position - 8}. Copy the file again.`,
       );
     }
     this.#report('trailing-bytes', 'Bytes that belong to no chunk follow the samples; they were left out.');
-    this.#state = 'trailing';
   }
 
-  #beginSamples(): void {
+  #beginSamples(size: number): SampleBytes {
     if (this.#format === null) {
       throw new AudioError('wav-no-format', 'The WAV file holds samples but not their format. Save it again as WAV.');
     }
     const { sampleFormat, channels, sampleRateHz, frameBytes } = this.#format;
-    const from64 = this.#is64 && this.#left === UNKNOWN_SIZE ? this.#dataSize64 : null;
-    const stated = from64 ?? this.#left;
+    const from64 = this.#is64 && size === UNKNOWN_SIZE ? this.#dataSize64 : null;
+    const stated = from64 ?? size;
     // Of a killed recorder's header neither size was ever filled in; an empty recording has its RIFF size.
-    const isEmpty = stated === 0 && this.#riffSize < PIPE_SIZE && this.#riffSize + 8 > this.#position;
+    const isEmpty = stated === 0 && this.#riffSize < PIPE_SIZE && this.#riffSize + 8 > this.#chunks.position;
     const isOpen = (stated === 0 && !isEmpty) || (stated === UNKNOWN_SIZE && from64 === null);
-    this.#left = isOpen ? Number.POSITIVE_INFINITY : stated;
-    this.#padded = !isOpen && stated % 2 === 1;
     const isPipe = from64 === null && stated + frameBytes > PIPE_SIZE;
     if (!isOpen && !isPipe) this.#statedFrames = Math.floor(stated / frameBytes);
     this.#samples = new SampleStream(sampleFormat, channels, sampleRateHz);
     this.#updateInfo();
+    return { from: 0, to: isOpen ? Number.POSITIVE_INFINITY : stated };
   }
 
-  #useBody(body: Uint8Array): void {
-    switch (this.#chunkId) {
+  #useBody(id: string, body: Uint8Array, size: number): SampleBytes | null {
+    switch (id) {
+      case 'data':
+        if (this.#samples === null) return this.#beginSamples(size);
+        this.#report('second-data-chunk', 'The file holds a second stretch of samples; only the first was read.');
+        break;
       case 'fmt ':
         this.#format ??= parseWavFormat(body);
         break;
       case 'ds64':
         if (this.#is64 && body.length >= 16) {
-          this.#riffSize = this.#uint64(0);
-          this.#dataSize64 = this.#uint64(8);
+          this.#riffSize = uint64(body, 0);
+          this.#dataSize64 = uint64(body, 8);
         }
         break;
       case 'bext':
@@ -244,6 +169,7 @@ export class WavReader implements AudioReader {
       this.#learnStart(startFromBext(this.#bext, this.#format.sampleRateHz));
       this.#bext = null;
     }
+    return null;
   }
 
   /** The first stated time holds, but one with its zone is worth more than one without. */
@@ -272,19 +198,14 @@ export class WavReader implements AudioReader {
   #report(code: string, message: string): void {
     this.#problems.push({ code, message, atSeconds: null });
   }
+}
 
-  #name(at: number): string {
-    return String.fromCharCode(...this.#kept.subarray(at, at + 4));
-  }
+function viewOf(bytes: Uint8Array): DataView {
+  return new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+}
 
-  #uint32(at: number): number {
-    const b = this.#kept;
-    return (b[at] | (b[at + 1] << 8) | (b[at + 2] << 16) | (b[at + 3] << 24)) >>> 0;
-  }
-
-  #uint64(at: number): number {
-    return this.#uint32(at) + this.#uint32(at + 4) * 2 ** 32;
-  }
+function uint64(bytes: Uint8Array, at: number): number {
+  return viewOf(bytes).getUint32(at, true) + viewOf(bytes).getUint32(at + 4, true) * 2 ** 32;
 }
 
 function statedStart({ iso, source, zoneStated }: RecordingStart): StatedStart {

@@ -1,8 +1,8 @@
+import { NumberConverter } from '../number-layout.ts';
 import { BYTES_PER_SAMPLE } from '../sample-format.ts';
 import { SampleStream } from '../sample-stream.ts';
 import { startFromIso } from '../start-time.ts';
 import type { AudioBlock, AudioInfo, AudioProblem, AudioReader, BandCapture } from '../types.ts';
-import { SigmfNumbers } from './datatype.ts';
 import type { SigmfMeta } from './meta.ts';
 
 /** Bytes that are no samples, then those of so many samples. */
@@ -23,7 +23,7 @@ export class SigmfDataReader implements AudioReader {
   readonly #parts: Part[];
   #skipped = 0;
   #taken = 0;
-  readonly #numbers: SigmfNumbers;
+  readonly #numbers: NumberConverter;
   readonly #samples: SampleStream;
   /** The last bytes, which may turn out to be no samples. */
   readonly #tail: Uint8Array;
@@ -37,7 +37,7 @@ export class SigmfDataReader implements AudioReader {
       skippedBytes: headerBytes,
       sampleBytes: ((captures.at(i + 1)?.startFrame ?? Number.POSITIVE_INFINITY) - startFrame) * frameBytes,
     }));
-    this.#numbers = new SigmfNumbers(datatype);
+    this.#numbers = new NumberConverter(datatype);
     this.#samples = new SampleStream(datatype.format, numbers, sampleRateHz);
     this.#tail = new Uint8Array(trailingBytes);
     const headers = captures.reduce((sum, { headerBytes }) => sum + headerBytes, 0);

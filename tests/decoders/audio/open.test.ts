@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { AiffReader } from '../../../decoders/audio/aiff.ts';
 import { FlacReader } from '../../../decoders/audio/flac.ts';
 import { OggReader } from '../../../decoders/audio/ogg/ogg.ts';
 import { openAudio, RecordingReader, SIGNATURE_BYTES } from '../../../decoders/audio/open.ts';
@@ -19,14 +20,16 @@ describe('openAudio', () => {
     expect(openAudio(bytes('BW64', u32(0xffffffff), 'WAVE'))).toBeInstanceOf(WavReader);
   });
 
-  it('knows FLAC by its content', () => {
+  it('knows AIFF and FLAC by their content', () => {
+    for (const form of ['AIFF', 'AIFC']) {
+      expect(openAudio(bytes('FORM', [0, 0, 1, 0], form, 'COMM'))).toBeInstanceOf(AiffReader);
+    }
     expect(openAudio(fromHex(reference.flac_examples[0].first_42_bytes_hex))).toBeInstanceOf(FlacReader);
   });
 
   it.each([
     ['AAC', bytes([0xff, 0xf1, 0x50, 0x80], new Uint8Array(20))],
     ['M4A', bytes([0, 0, 0, 32], 'ftypM4A ', new Uint8Array(20))],
-    ['AIFF', bytes('FORM', [0, 0, 1, 0], 'AIFFCOMM')],
     ['AVI', bytes('RIFF', u32(100), 'AVI LIST')],
     ['WebM', bytes([0x1a, 0x45, 0xdf, 0xa3], new Uint8Array(20))],
   ])('names %s and says to convert it', (name, first) => {
@@ -76,7 +79,7 @@ describe('RecordingReader', () => {
     const reader = new RecordingReader();
     expect(reader.info).toBeNull();
     expect(reader.problems).toEqual([]);
-    expect(() => reader.push(bytes('FORM????AIFF and more', new Uint8Array(SIGNATURE_BYTES)), () => {})).toThrow(
+    expect(() => reader.push(bytes('RIFX and much more', new Uint8Array(SIGNATURE_BYTES)), () => {})).toThrow(
       code('unread-container'),
     );
     expect(() => reader.end(() => {})).toThrow(code('unread-container'));

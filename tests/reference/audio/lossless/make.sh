@@ -13,3 +13,16 @@ flac -s -f -P 100 -8 -e -p -T DATE=2031-04-05T06:07:08Z -T 'COMMENT=check file' 
 flac -s -f -P 100 -8 --lax -l 32 -b 777 stereo24.wav -o stereo24.flac
 flac -s -f -P 100 -8 --lax stereo32.wav -o stereo32.flac
 flac -s -f -P 100 -5 --channel-map=none six8.wav -o six8.flac
+
+# sndfile-convert of sndfile-programs 1.2.0.
+sox mono16.wav mono16.aiff
+sox stereo24.wav stereo24.aiff
+sox six8.wav six8.aiff
+sox stereo32.wav stereo32.aifc
+sndfile-convert -float32 mono16.wav mono16-fl32.aifc
+sndfile-convert -alaw mono16.wav mono16-alaw.aifc
+sndfile-convert -ulaw mono16.wav mono16-ulaw.aifc
+sndfile-convert -pcm16 -endian=little mono16.wav mono16-sowt.aifc
+sndfile-convert -alaw mono16.wav mono16-alaw.wav
+sndfile-convert -ulaw mono16.wav mono16-ulaw.wav
+sndfile-convert -float32 mono16.wav mono16-fl32.wav

@@ -1,0 +1,171 @@
+import { AudioError } from '../errors.ts';
+import { type AiffFormat, COMM_BYTES, parseAiffFormat } from './aiff-format.ts';
+import { ChunkReader, type SampleBytes } from './chunk-reader.ts';
+import { ascii, SIMULATED } from './info-chunk.ts';
+import { NumberConverter } from './number-layout.ts';
+import { SampleStream } from './sample-stream.ts';
+import type { AudioBlock, AudioInfo, AudioProblem, AudioReader } from './types.ts';
+
+const MOST_KEPT_BYTES = 1024;
+/** How much of a chunk's body is kept: format, what stands before the samples, comments. */
+const KEPT_BYTES: ReadonlyMap<string, number> = new Map([
+  ['COMM', COMM_BYTES],
+  ['SSND', 8],
+  ['ANNO', MOST_KEPT_BYTES],
+  ['COMT', MOST_KEPT_BYTES],
+]);
+
+/** A size that says "not known", as writers leave it that cannot go back to the header (common practice). */
+const UNKNOWN_SIZE = 0xffffffff;
+/** Where the text of the first comment begins in a `COMT` chunk: behind count, time, marker and length. */
+const COMMENT_TEXT_AT = 10;
+
+/**
+ * Reads AIFF and AIFF-C as they come: PCM of 1 to 32 bits of either byte order, float of 32 and 64, A-law and mu-law.
+ * Blocks have 4096 frames, the last one what is left. A sample chunk of size 0 or 0xFFFFFFFF goes on to the end of the
+ * input.
+ *
+ * Problems, complete after `end`: `cut-short`, `trailing-bytes`, `second-sample-chunk`, and those of `SampleStream`.
+ *
+ * Errors: `empty-file`, `not-a-recording`, `aiff-damaged-header`, `aiff-no-format`, `aiff-no-data`, and those of
+ * `parseAiffFormat`. After an error every call throws it again.
+ */
+export class AiffReader implements AudioReader {
+  #info: AudioInfo | null = null;
+  readonly #problems: AudioProblem[] = [];
+  #failure: AudioError | null = null;
+  readonly #chunks = new ChunkReader('big-endian', MOST_KEPT_BYTES, {
+    form: (header) => this.#beginForm(header),
+    keep: (id) => KEPT_BYTES.get(id) ?? 0,
+    body: (id, bytes, size) => this.#useBody(id, bytes, size),
+    samples: (bytes, onBlock) => this.#sound?.samples.push(this.#sound.numbers.convert(bytes), onBlock),
+    noChunk: () => this.#endOfChunks(),
+  });
+
+  #isCompressed = false;
+  #format: AiffFormat | null = null;
+  #sound: { readonly numbers: NumberConverter; readonly samples: SampleStream } | null = null;
+  #statedFrames: number | null = null;
+  #simulated = false;
+
+  get info(): AudioInfo | null {
+    return this.#info;
+  }
+
+  get problems(): readonly AudioProblem[] {
+    return this.#problems;
+  }
+
+  get frameBytes(): number | null {
+    return this.#format?.frameBytes ?? null;
+  }
+
+  push(bytes: Uint8Array, onBlock: (block: AudioBlock) => void): void {
+    this.#guarded(() => this.#chunks.push(bytes, onBlock));
+  }
+
+  end(onBlock: (block: AudioBlock) => void): void {
+    this.#guarded(() => {
+      const { position, isBegun } = this.#chunks;
+      if (position === 0) throw new AudioError('empty-file', 'The file is empty: it holds no bytes at all.');
+      if (!isBegun) {
+        throw new AudioError('not-a-recording', `The file ends after ${position} bytes; it is no recording.`);
+      }
+      if (this.#sound === null || this.#format === null) {
+        throw new AudioError('aiff-no-data', 'The AIFF file ends before its samples begin. Record or copy it again.');
+      }
+      const { samples } = this.#sound;
+      samples.end(onBlock);
+      this.#problems.push(...samples.problems());
+      this.#reportCut(samples.frames, this.#format.sampleRateHz);
+    });
+  }
+
+  /** An error met once is met again: nothing can be read after it. */
+  #guarded(read: () => void): void {
+    if (this.#failure !== null) throw this.#failure;
+    try {
+      read();
+    } catch (error) {
+      if (error instanceof AudioError) this.#failure = error;
+      throw error;
+    }
+  }
+
+  #beginForm(header: Uint8Array): void {
+    const form = ascii(header, 8, 12);
+    if (ascii(header, 0, 4) !== 'FORM' || !['AIFF', 'AIFC'].includes(form)) {
+      throw new AudioError('not-a-recording', 'The file does not begin as an AIFF file does; it is no AIFF recording.');
+    }
+    this.#isCompressed = form === 'AIFC';
+  }
+
+  #useBody(id: string, body: Uint8Array, size: number): SampleBytes | null {
+    switch (id) {
+      case 'COMM':
+        this.#format ??= parseAiffFormat(body, this.#isCompressed);
+        break;
+      case 'SSND':
+        if (this.#sound === null) return this.#beginSamples(body, size);
+        this.#report('second-sample-chunk', 'The file holds a second stretch of samples; only the first was read.');
+        break;
+      case 'ANNO':
+      case 'COMT':
+        this.#simulated ||= ascii(body, id === 'ANNO' ? 0 : COMMENT_TEXT_AT, body.length).startsWith(SIMULATED);
+        this.#updateInfo();
+        break;
+    }
+    return null;
+  }
+
+  #beginSamples(body: Uint8Array, size: number): SampleBytes {
+    if (this.#format === null) {
+      throw new AudioError(
+        'aiff-no-format',
+        'The AIFF file holds samples but, before them, not their format. Save it again as WAV.',
+      );
+    }
+    const { layout, channels, sampleRateHz, frameBytes } = this.#format;
+    this.#sound = {
+      numbers: new NumberConverter(layout),
+      samples: new SampleStream(layout.format, channels, sampleRateHz),
+    };
+    const offset = body.length === 8 ? new DataView(body.buffer, body.byteOffset).getUint32(0) : 0;
+    const isOpen = size === 0 || size === UNKNOWN_SIZE;
+    const from = 8 + offset;
+    const to = isOpen ? Number.POSITIVE_INFINITY : size;
+    if (!isOpen) this.#statedFrames = Math.max(0, Math.floor((to - from) / frameBytes));
+    this.#updateInfo();
+    return { from, to };
+  }
+
+  /** No chunk stands where one should: fatal before the samples, no harm after them. */
+  #endOfChunks(): void {
+    if (this.#sound === null) {
+      throw new AudioError(
+        'aiff-damaged-header',
+        `The AIFF header is damaged: no chunk name stands at byte ${this.#chunks.position - 8}. Copy the file again.`,
+      );
+    }
+    this.#report('trailing-bytes', 'Bytes that belong to no chunk follow the samples; they were left out.');
+  }
+
+  #updateInfo(): void {
+    if (this.#sound === null || this.#format === null) return;
+    const { sampleRateHz, channels, encoding } = this.#format;
+    const facts = { sampleRateHz, channels, encoding, statedFrames: this.#statedFrames, startedAt: null };
+    this.#info = this.#simulated ? { ...facts, simulated: true } : facts;
+  }
+
+  #reportCut(frames: number, sampleRateHz: number): void {
+    if (this.#statedFrames === null || frames >= this.#statedFrames) return;
+    const got = (frames / sampleRateHz).toFixed(1);
+    const stated = (this.#statedFrames / sampleRateHz).toFixed(1);
+    const message = `The file is cut short: it states ${stated} s and holds ${got} s. Copy it again if that is not all.`;
+    this.#problems.push({ code: 'cut-short', message, atSeconds: frames / sampleRateHz });
+  }
+
+  #report(code: string, message: string): void {
+    this.#problems.push({ code, message, atSeconds: null });
+  }
+}
