@@ -4,6 +4,7 @@ import { startLive } from './api/live.ts';
 import { App } from './app.tsx';
 import { startClock } from './shell/clock.ts';
 import { watchMissions } from './shell/missions.ts';
+import { registerServiceWorker } from './shell/offline.ts';
 import { applyTheme } from './shell/theme.ts';
 import './style/tokens.css';
 import './style/base.css';
@@ -15,6 +16,7 @@ startClock();
 followLinks();
 watchMissions();
 startLive();
+registerServiceWorker();
 
 const root = document.getElementById('page');
 if (root !== null) render(<App />, root);

@@ -57,6 +57,7 @@ describe('the pages', () => {
       '/?mission=plover-2',
       '/trends?mission=plover-2',
       '/recordings?mission=plover-2',
+      '/listen?mission=plover-2',
       '/frames?mission=plover-2',
       '/mission?mission=plover-2',
     ]);

@@ -1,21 +1,11 @@
-import { mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { mkdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { AxeBuilder } from '@axe-core/playwright';
-import { type BrowserContext, chromium, type Page } from 'playwright-core';
+import type { BrowserContext, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
+import { type Browser, openBrowser } from './support/browser.ts';
 import { type RunningServer, startServer } from './support/running-server.ts';
 
-const FLAGS = [
-  '--headless=new',
-  '--no-sandbox',
-  '--disable-gpu',
-  '--disable-quic',
-  '--no-first-run',
-  '--disable-background-networking',
-  '--disable-component-update',
-  '--disable-sync',
-];
 const SAMPLE = 'dunlin-power';
 const PICTURES = join(process.cwd(), '.cache', 'screenshots');
 const PATIENCE_MS = 60_000;
@@ -31,26 +21,15 @@ const [frame] = expected.frames;
 const voltage = `${frame.readings.battery_voltage.toFixed(2)}\u202fV`;
 
 let server: RunningServer;
-let profile: string;
+let browser: Browser;
 let context: BrowserContext;
 let page: Page;
-const complaints: string[] = [];
 
 beforeAll(async () => {
   mkdirSync(PICTURES, { recursive: true });
   server = await startServer();
-  profile = mkdtempSync(join(tmpdir(), 'fiveunit-browser-'));
-  context = await chromium.launchPersistentContext(profile, {
-    executablePath: process.env.FIVEUNIT_CHROMIUM ?? '/usr/bin/chromium',
-    args: FLAGS,
-    viewport: { width: 1280, height: 900 },
-  });
-  context.setDefaultTimeout(PATIENCE_MS);
-  page = await context.newPage();
-  page.on('pageerror', (error) => complaints.push(error.message));
-  page.on('console', (message) => {
-    if (message.type() === 'error') complaints.push(`${message.text()} ${message.location().url}`);
-  });
+  browser = await openBrowser(PATIENCE_MS);
+  ({ context, page } = browser);
   // the demonstration fills itself in behind the open server
   await page.goto(server.url);
   await page.getByRole('heading', { level: 1, name: /^Dunlin-1 / }).waitFor();
@@ -64,9 +43,8 @@ async function demoIsDecoded(): Promise<void> {
 }
 
 afterAll(async () => {
-  await context?.close();
+  await browser?.close();
   await server?.stop();
-  rmSync(profile, { recursive: true, force: true });
 });
 
 const nav = (name: string) => page.getByRole('navigation', { name: 'Pages' }).getByRole('link', { name, exact: true });
@@ -91,6 +69,7 @@ describe('every page', () => {
     ['trends', '/trends'],
     ['recordings', '/recordings'],
     ['recording', '/recordings/r2'],
+    ['listen', '/listen'],
     ['frames', '/frames'],
     ['frame', '/frames/f1'],
     ['mission', '/mission'],
@@ -214,6 +193,6 @@ describe('a first visit', () => {
   });
 
   it('never complains in the console', () => {
-    expect(complaints).toEqual([]);
+    expect(browser.complaints).toEqual([]);
   });
 });

@@ -1,5 +1,5 @@
 /** The pages that exist, in the order of the navigation. */
-export const PAGES = ['now', 'trends', 'recordings', 'frames', 'mission'] as const;
+export const PAGES = ['now', 'trends', 'recordings', 'listen', 'frames', 'mission'] as const;
 
 export type Page = (typeof PAGES)[number];
 

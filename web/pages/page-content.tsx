@@ -8,6 +8,7 @@ import { NowPage } from './now/now-page.tsx';
 const TrendsPage = lazyPage('the trends', () => import('./trends/trends-page.tsx'));
 const RecordingsPage = lazyPage('the recordings', () => import('./recordings/recordings-page.tsx'));
 const RecordingPage = lazyPage('the recording', () => import('./recordings/recording-page.tsx'));
+const ListenPage = lazyPage('the listening page', () => import('./listen/listen-page.tsx'));
 const FramesPage = lazyPage('the frames', () => import('./frames/frames-page.tsx'));
 const FramePage = lazyPage('the frame', () => import('./frames/frame-page.tsx'));
 const HearPage = lazyPage('how to hear it', () => import('./hear/hear-page.tsx'));
@@ -56,6 +57,8 @@ function NoMission({ asked }: { readonly asked: string | null }) {
 export function PageContent() {
   const { page, id, query } = address.value;
   if (page === null) return <NoSuchPage />;
+  // needs no server
+  if (page === 'listen') return <ListenPage />;
   if (missions.value === null) {
     return missionsProblem.value === null ? (
       <Loading what="the satellites" />

@@ -1,5 +1,5 @@
 /** Small things this browser remembers for its user; nothing of it is sent. */
-export type Kept = 'theme' | 'call-sign' | 'sender-keys';
+export type Kept = 'theme' | 'call-sign' | 'sender-keys' | 'definitions';
 
 /** Null when nothing was kept, or when the browser keeps nothing. */
 export function recall(name: Kept): string | null {

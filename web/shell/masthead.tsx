@@ -7,6 +7,7 @@ const LABELS: Readonly<Record<Page, string>> = {
   now: 'Now',
   trends: 'Trends',
   recordings: 'Recordings',
+  listen: 'Listen',
   frames: 'Frames',
   mission: 'Mission',
 };

@@ -10,6 +10,7 @@ describe('the address of a page', () => {
     ['/recordings', 'recordings', null],
     ['/recordings/r12', 'recordings', 'r12'],
     ['/frames/f3', 'frames', 'f3'],
+    ['/listen', 'listen', null],
     ['/mission', 'mission', null],
     ['/mission/hear', 'mission', 'hear'],
   ])('reads %s', (path, page, id) => {

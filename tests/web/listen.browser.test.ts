@@ -1,0 +1,102 @@
+import { mkdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { AxeBuilder } from '@axe-core/playwright';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { type Browser, openBrowser } from './support/browser.ts';
+import { type RunningServer, startServer } from './support/running-server.ts';
+
+const SAMPLE = join(process.cwd(), 'samples', 'dunlin-three.wav');
+const PICTURES = join(process.cwd(), '.cache', 'screenshots');
+/** The recording plays in its own time, 48 s a turn, and a burst settles some seconds after its end. */
+const PATIENCE_MS = 90_000;
+const WHOLE_MS = 4 * PATIENCE_MS;
+const STATION = 'Q9EAR';
+
+const { expected } = JSON.parse(readFileSync(SAMPLE.replace('.wav', '.expected.json'), 'utf8'));
+const texts: string[] = expected.frames.map(({ text }: { text: string }) => text);
+
+let server: RunningServer;
+let browser: Browser;
+
+beforeAll(async () => {
+  mkdirSync(PICTURES, { recursive: true });
+  server = await startServer();
+  browser = await openBrowser(PATIENCE_MS, [
+    '--use-fake-ui-for-media-stream',
+    '--use-fake-device-for-media-stream',
+    `--use-file-for-fake-audio-capture=${SAMPLE}`,
+    '--autoplay-policy=user-gesture-required',
+  ]);
+});
+
+afterAll(async () => {
+  await browser?.close();
+  await server?.stop();
+});
+
+/** Texts of the frames that the server has of this station. */
+async function framesAtServer(): Promise<string[]> {
+  const url = `${server.url}/api/missions/dunlin-1/frames?station=${STATION}&phase=rehearsal&trust=doubtful&limit=50`;
+  const { frames } = await (await browser.context.request.get(url)).json();
+  return frames.map(({ text }: { text: string }) => text);
+}
+
+describe('the page as a decoder', () => {
+  it(
+    'opens without a network once it was loaded',
+    async () => {
+      const { page, context } = browser;
+      await page.goto(`${server.url}/listen?phase=rehearsal`);
+      await page.getByLabel('Satellite', { exact: false }).last().selectOption('dunlin-1');
+      await page.evaluate(() => navigator.serviceWorker.ready.then(() => null));
+      await context.setOffline(true);
+      await page.reload();
+      await page.getByRole('heading', { level: 1, name: 'Listen' }).waitFor();
+      await page.getByText('The server does not answer.').waitFor();
+    },
+    WHOLE_MS,
+  );
+
+  it(
+    'shows characters, frames and readings of what the input gives, with the network cut',
+    async () => {
+      const { page } = browser;
+      await page.getByLabel('Station call sign').fill(STATION);
+      await page.locator('.wishes select').last().selectOption('dunlin-1');
+      await page.getByRole('button', { name: 'Listen' }).click();
+      await page.locator('.hearing.provisional .tape svg').first().waitFor();
+      const guessed = page.locator('.hearing.provisional .frame-text').first();
+      await guessed.waitFor();
+      expect(texts).toContain(await guessed.textContent());
+      await page.screenshot({ path: join(PICTURES, 'listening-1280.png'), fullPage: true });
+      const settled = page.locator('.hearing:not(.provisional) .frame-text').first();
+      await settled.waitFor();
+      expect(texts).toContain(await settled.textContent());
+      await page.locator('.hearing:not(.provisional) .reading-list').first().waitFor();
+      await page.getByText('until the server can be reached').waitFor();
+      await page.setViewportSize({ width: 390, height: 844 });
+      await page.screenshot({ path: join(PICTURES, 'listening-390.png'), fullPage: true });
+      const overflow = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+      expect(overflow).toBeLessThanOrEqual(0);
+      const { violations } = await new AxeBuilder({ page }).exclude('.tape svg').analyze();
+      expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join(' ')}`)).toEqual([]);
+    },
+    WHOLE_MS,
+  );
+
+  it(
+    'gives the frames to the server when it is back',
+    async () => {
+      const { page, context } = browser;
+      expect(await framesAtServer()).toEqual([]);
+      await context.setOffline(false);
+      await page.getByText(/at the server/).waitFor();
+      await expect.poll(framesAtServer, { timeout: PATIENCE_MS, interval: 1000 }).not.toEqual([]);
+      for (const text of await framesAtServer()) expect(texts).toContain(text);
+      await page.getByRole('button', { name: 'Stop' }).click();
+      await page.getByRole('button', { name: 'Listen', exact: true }).waitFor();
+      expect(browser.complaints.filter((one) => !/ERR_INTERNET_DISCONNECTED/.test(one))).toEqual([]);
+    },
+    WHOLE_MS,
+  );
+});
