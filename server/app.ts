@@ -16,6 +16,7 @@ import { servePages } from './http/pages.ts';
 import { refusalOf, sendRefusal } from './http/problems.ts';
 import { limitRates } from './http/rate-limits.ts';
 import { frameRoutes } from './http/routes/frames.ts';
+import { listenRoutes } from './http/routes/listen.ts';
 import { liveRoutes } from './http/routes/live.ts';
 import { missionRoutes } from './http/routes/missions.ts';
 import { nowRoutes } from './http/routes/now.ts';
@@ -33,6 +34,9 @@ import { openThreadPool } from './jobs/thread-pool.ts';
 import { KeyedLock } from './keyed-lock.ts';
 import { findTeamKey } from './keys/team-key.ts';
 import { DEFAULT_LIMITS, type Limits } from './limits.ts';
+import { ListenHub } from './listen/hub.ts';
+import type { StreamRunner } from './listen/stream-runner.ts';
+import { openThreadStreams } from './listen/thread-streams.ts';
 import { openCatalog } from './missions/catalog.ts';
 import { packageRoot, packageVersion } from './package-root.ts';
 import { Refusal } from './refusal.ts';
@@ -55,6 +59,8 @@ export interface AppOptions {
   readonly limits?: Partial<Limits>;
   /** Where recordings are decoded; without it in threads. */
   readonly decoding?: DecodeRunner;
+  /** Where stations' live streams are decoded; without it in threads. */
+  readonly streams?: StreamRunner;
   /** Where the copies of a transmission are combined; without it in a thread. */
   readonly combiner?: Combiner;
   /** Where sound is cut out of recordings; without it in a thread. */
@@ -76,6 +82,9 @@ export interface NetworkOptions {
   /** Proxies whose word on caller and address counts: IP addresses, ranges and `loopback`, with commas between. */
   readonly trustProxy?: string;
 }
+
+/** The longest message of a socket: a second or two of samples. */
+const MESSAGE_BYTES_MAX = 2 ** 18;
 
 /** A server that does not listen yet. */
 export interface BuiltApp {
@@ -121,7 +130,8 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
       jobs.wake();
     };
     const { webDir = join(packageRoot(), 'dist', 'web'), network = {} } = options;
-    const app = await buildHttp(services, live, jobs, changed, webDir, network);
+    const listening = new ListenHub(services, options.streams ?? openThreadStreams(), changed);
+    const app = await buildHttp(services, live, listening, jobs, changed, webDir, network);
     app.addHook('onClose', async () => {
       await jobs.stop();
       await services.decoding.close();
@@ -141,6 +151,7 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
 async function buildHttp(
   services: Services,
   live: LiveHub,
+  listening: ListenHub,
   jobs: JobRunner,
   changed: () => void,
   webDir: string,
@@ -192,13 +203,13 @@ async function buildHttp(
   await app.register(fastifyMultipart, { throwFileSizeLimit: false });
   await app.register(fastifyWebsocket, {
     preClose: (done) => {
-      live.close().finally(() => {
+      Promise.all([live.close(), listening.close()]).finally(() => {
         app.websocketServer.close();
         done();
       });
     },
     options: {
-      maxPayload: 1024,
+      maxPayload: MESSAGE_BYTES_MAX,
       handleProtocols: (protocols) => (protocols.has(LIVE_PROTOCOL) ? LIVE_PROTOCOL : false),
     },
   });
@@ -213,6 +224,7 @@ async function buildHttp(
     stationRoutes(routes, services);
     settingRoutes(routes, services, publicUrl ?? null);
     liveRoutes(routes, services, live);
+    listenRoutes(routes, listening);
   });
   await servePages(app, webDir);
   return app;

@@ -10,6 +10,9 @@ export interface Limits {
   /** Left free on the disk for the database. */
   readonly freeBytesKept: number;
   readonly liveConnections: number;
+  /** Stations' live streams, each decoded in a thread of its own. */
+  readonly listenStreams: number;
+  readonly listenStreamsPerStation: number;
 }
 
 const MIB = 2 ** 20;
@@ -22,4 +25,6 @@ export const DEFAULT_LIMITS: Limits = {
   bodyBytes: MIB,
   freeBytesKept: 256 * MIB,
   liveConnections: 1000,
+  listenStreams: 8,
+  listenStreamsPerStation: 2,
 };

@@ -2,6 +2,7 @@
 export * from './messages/common.ts';
 export * from './messages/frames.ts';
 export * from './messages/health.ts';
+export * from './messages/listen.ts';
 export * from './messages/live.ts';
 export * from './messages/missions.ts';
 export * from './messages/now.ts';

@@ -46,6 +46,23 @@ export function formReader<T extends TSchema>(schema: T): (fields: Readonly<Reco
   };
 }
 
+/** Reads a JSON message of a socket. Throws a `Refusal`. */
+export function jsonReader<T extends TSchema>(schema: T): (text: string) => Static<T> {
+  const validate = asGiven.compile<Static<T>>(schema);
+  return (text) => {
+    let data: unknown;
+    try {
+      data = JSON.parse(text);
+    } catch {
+      throw new Refusal('body-not-json', 'the message is not JSON');
+    }
+    if (!validate(data)) throw schemaRefusal(validate.errors ?? [], 'message');
+    const endless = endlessNumber(data, 'message');
+    if (endless !== null) throw endless;
+    return data;
+  };
+}
+
 /** Ajv takes "1e999" for a number and then holds it against no bound. Text has no depth, so one level is all there is. */
 function endlessNumber(data: unknown, part: string): Refusal | null {
   if (typeof data !== 'object' || data === null) return null;

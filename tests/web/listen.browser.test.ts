@@ -11,6 +11,7 @@ const PICTURES = join(process.cwd(), '.cache', 'screenshots');
 const PATIENCE_MS = 90_000;
 const WHOLE_MS = 4 * PATIENCE_MS;
 const STATION = 'Q9EAR';
+const CONFIRMED = { hasText: 'confirmed' };
 
 const { expected } = JSON.parse(readFileSync(SAMPLE.replace('.wav', '.expected.json'), 'utf8'));
 const texts: string[] = expected.frames.map(({ text }: { text: string }) => text);
@@ -34,10 +35,10 @@ afterAll(async () => {
   await server?.stop();
 });
 
-/** Texts of the frames that the server has of this station. */
+/** Texts of the frames that the server has of this station; a busy machine drops sound, and then some are doubtful. */
 async function framesAtServer(): Promise<string[]> {
-  const url = `${server.url}/api/missions/dunlin-1/frames?station=${STATION}&phase=rehearsal&trust=doubtful&limit=50`;
-  const { frames } = await (await browser.context.request.get(url)).json();
+  const url = `${server.url}/api/missions/dunlin-1/frames?station=${STATION}&phase=rehearsal&trust=probable&limit=50`;
+  const { frames } = await (await fetch(url)).json();
   return frames.map(({ text }: { text: string }) => text);
 }
 
@@ -47,7 +48,7 @@ describe('the page as a decoder', () => {
     async () => {
       const { page, context } = browser;
       await page.goto(`${server.url}/listen?phase=rehearsal`);
-      await page.getByLabel('Satellite', { exact: false }).last().selectOption('dunlin-1');
+      await page.locator('.wishes').waitFor();
       await page.evaluate(() => navigator.serviceWorker.ready.then(() => null));
       await context.setOffline(true);
       await page.reload();
@@ -65,11 +66,11 @@ describe('the page as a decoder', () => {
       await page.locator('.wishes select').last().selectOption('dunlin-1');
       await page.getByRole('button', { name: 'Listen' }).click();
       await page.locator('.hearing.provisional .tape svg').first().waitFor();
-      const guessed = page.locator('.hearing.provisional .frame-text').first();
+      const guessed = page.locator('.hearing.provisional').filter(CONFIRMED).locator('.frame-text').first();
       await guessed.waitFor();
       expect(texts).toContain(await guessed.textContent());
       await page.screenshot({ path: join(PICTURES, 'listening-1280.png'), fullPage: true });
-      const settled = page.locator('.hearing:not(.provisional) .frame-text').first();
+      const settled = page.locator('.hearing:not(.provisional)').filter(CONFIRMED).locator('.frame-text').first();
       await settled.waitFor();
       expect(texts).toContain(await settled.textContent());
       await page.locator('.hearing:not(.provisional) .reading-list').first().waitFor();
