@@ -150,6 +150,7 @@ export class ListenSession {
       const { recording } = await acceptRecording(this.#services, incoming, {
         ...claims,
         timeAccuracySeconds: LIVE_TIME_ACCURACY_SECONDS,
+        timeBase: 'continuous',
       });
       this.#changed();
       this.onNote?.({ type: 'kept', recording: recordingId(recording.id), startedAt: isoTime(startedAt) });

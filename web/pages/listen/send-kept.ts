@@ -63,7 +63,8 @@ async function sendOne(audio: KeptAudio): Promise<boolean> {
   const { wav, startMs, mission, station, phase } = audio;
   const file = new File([wav], fileNameOf(startMs), { type: 'audio/wav' });
   const startedAt = new Date(startMs).toISOString();
-  const fields = { mission, station, phase, startedAt, timeAccuracySeconds: LIVE_TIME_ACCURACY_SECONDS };
+  const timing = { startedAt, timeAccuracySeconds: LIVE_TIME_ACCURACY_SECONDS, timeBase: 'continuous' } as const;
+  const fields = { mission, station, phase, ...timing };
   try {
     const { id, senderKey } = await uploadRecording(file, fields, () => {}).done;
     if (senderKey !== undefined) keepSenderKey(id, senderKey);
