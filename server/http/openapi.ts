@@ -1,6 +1,6 @@
 import fastifySwagger from '@fastify/swagger';
 import type { App } from './app-types.ts';
-import { LiveEvent, LiveQuery, RecordingFields } from './messages.ts';
+import { ListenNote, ListenRequest, LiveEvent, LiveQuery, RecordingFields } from './messages.ts';
 
 /** Collects the OpenAPI document from the schemas of the routes that are registered after it. */
 export async function describeRoutes(app: App, version: string): Promise<void> {
@@ -39,6 +39,7 @@ export function openApiDocument(app: App): JsonObject {
     content: { 'multipart/form-data': { schema: recordingForm() } },
   };
   paths['/api/live'] = { get: liveOperation() };
+  paths['/api/listen'] = { get: listenOperation() };
   const schemas: JsonObject = {};
   const named = withNames(paths, schemas);
   return { ...document, paths: named, components: { ...objectAt(document, 'components'), schemas } };
@@ -69,6 +70,21 @@ function liveOperation(): JsonObject {
       101: {
         description: 'a WebSocket',
         content: { 'application/json': { schema: JSON.parse(JSON.stringify(LiveEvent)) } },
+      },
+    },
+  };
+}
+
+function listenOperation(): JsonObject {
+  return {
+    summary: 'Takes live samples over WebSocket from stations with a key; what is heard becomes recordings',
+    description:
+      'The first message is a ListenHeader; after "ready" binary messages with whole samples follow, never more of them unacknowledged than "window". After a cut connect again with the session and go on from the sample that "ready" names. Each message of the server is one ListenNote.',
+    'x-messages': { schema: JSON.parse(JSON.stringify(ListenRequest)) },
+    responses: {
+      101: {
+        description: 'a WebSocket',
+        content: { 'application/json': { schema: JSON.parse(JSON.stringify(ListenNote)) } },
       },
     },
   };

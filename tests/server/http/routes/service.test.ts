@@ -50,6 +50,7 @@ test('the OpenAPI document describes every route, in version 3.1', async () => {
     'delete /api/recordings/{id}',
     'delete /api/stations/{callSign}',
     'get /api/frames/{id}',
+    'get /api/listen',
     'get /api/live',
     'get /api/missions',
     'get /api/missions/{id}',
