@@ -1,10 +1,12 @@
 import { createHash } from 'node:crypto';
 import { Command } from 'commander';
 import { PREPARE_BYTES, prepareAudio } from '../../decoders/audio/prepare.ts';
+import type { AudioProblem } from '../../decoders/audio/types.ts';
 import type { DecodeEvent } from '../../decoders/decode.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
 import type { Mission } from '../../decoders/mission/types.ts';
 import { createRecordingDecoder } from '../../decoders/recording.ts';
+import { decodableBytes } from '../audio/decodable-bytes.ts';
 import { recordingFiles, withoutTwins } from '../sigmf-files.ts';
 import { CommandError, type ExitCode, exitCode, worse } from './exit.ts';
 import { findInput, peek, pieces } from './inputs.ts';
@@ -89,6 +91,16 @@ async function decodeFile(
     if (event.type === 'burst') events.push(event);
   };
   const progress = await startProgress(io, file, input.bytes);
+  async function* counted(all: AsyncIterable<Uint8Array>): AsyncGenerator<Uint8Array> {
+    let bytes = 0;
+    for await (const piece of all) {
+      hash.update(piece);
+      bytes += piece.byteLength;
+      progress.update(bytes);
+      yield piece;
+    }
+  }
+
   try {
     const { first, pieces: all } = await peek(pieces(input), PREPARE_BYTES);
     const codecs = await prepareAudio(first);
@@ -98,14 +110,14 @@ async function decodeFile(
       ...(start === null ? {} : { startedAt: start }),
       ...(sigmfMeta === null ? {} : { sigmfMeta }),
     });
-    let bytes = 0;
-    for await (const piece of all) {
-      hash.update(piece);
+    const path = input.bytes === null ? null : samples;
+    const problems: AudioProblem[] = [];
+    const options = { onProblem: (problem: AudioProblem) => problems.push(problem) };
+    for await (const piece of decodableBytes({ first, pieces: counted(all), path }, options)) {
       decoder.push(piece, onEvent);
-      bytes += piece.byteLength;
-      progress.update(bytes);
     }
-    const summary = decoder.end(onEvent);
+    const read = decoder.end(onEvent);
+    const summary = { ...read, problems: [...read.problems, ...problems] };
     const startedAt = start ?? summary.info.startedAt?.iso ?? null;
     return [
       recordingRecord(file, hash.digest('hex'), startedAt, summary),

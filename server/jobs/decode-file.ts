@@ -1,11 +1,13 @@
-import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
+import { closeSync, fstatSync, openSync } from 'node:fs';
 import { PREPARE_BYTES, prepareAudio } from '../../decoders/audio/prepare.ts';
+import type { AudioProblem } from '../../decoders/audio/types.ts';
 import type { DecodeEvent, DecodeOptions, RecordingDecoder } from '../../decoders/decode.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
+import { decodableBytes } from '../audio/decodable-bytes.ts';
+import { filePieces, firstBytes } from '../audio/file-pieces.ts';
 import { recordingFiles } from '../sigmf-files.ts';
 import type { DecodeOutcome, DecodeProgress, DecodeTask, FoundBurst } from './decode-runner.ts';
 
-const PIECE_BYTES = 256 * 1024;
 const PROGRESS_MILLISECONDS = 250;
 
 /**
@@ -38,26 +40,29 @@ export async function decodeFile(
   const file = openSync(task.path, 'r');
   try {
     const size = fstatSync(file).size;
-    const piece = new Uint8Array(PIECE_BYTES);
+    const first = firstBytes(file, PREPARE_BYTES);
     const decoder = createDecoder({
       missions: task.missions,
-      codecs: await prepareAudio(piece.subarray(0, readSync(file, piece, 0, PREPARE_BYTES, 0))),
+      codecs: await prepareAudio(first),
       ...(task.startedAt === null ? {} : { startedAt: task.startedAt }),
       ...(sigmfMeta === null ? {} : { sigmfMeta }),
     });
+    const problems: AudioProblem[] = [];
+    const onProblem = (problem: AudioProblem) => problems.push(problem);
     let position = 0;
     let saidAt = Date.now();
-    for (;;) {
-      const read = readSync(file, piece, 0, piece.length, position);
-      if (read === 0) break;
-      decoder.push(piece.subarray(0, read), onEvent);
-      position += read;
+    const pieces = filePieces(file, (read) => {
+      position = read;
+    });
+    for await (const bytes of decodableBytes({ first, pieces, path: task.path }, { onProblem })) {
+      decoder.push(bytes, onEvent);
       if (Date.now() - saidAt >= PROGRESS_MILLISECONDS) {
         saidAt = Date.now();
         onProgress({ fraction: Math.min(1, position / size), seconds, bursts: bursts.length, frames, lastFrame });
       }
     }
-    return { readable: true, summary: decoder.end(onEvent), bursts };
+    const summary = decoder.end(onEvent);
+    return { readable: true, summary: { ...summary, problems: [...summary.problems, ...problems] }, bursts };
   } catch (error) {
     if (!(error instanceof FiveunitError)) throw error;
     return { readable: false, failure: { code: error.code, message: error.message } };

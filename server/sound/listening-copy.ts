@@ -1,13 +1,14 @@
-import { closeSync, openSync, readSync, renameSync, rmSync, writeSync } from 'node:fs';
+import { closeSync, openSync, renameSync, rmSync, writeSync } from 'node:fs';
 import { RecordingReader } from '../../decoders/audio/open.ts';
 import { PREPARE_BYTES, prepareAudio } from '../../decoders/audio/prepare.ts';
 import type { AudioBlock } from '../../decoders/audio/types.ts';
 import { packSamples, wavHeader } from '../../decoders/audio/wav-write.ts';
 import { AudioError, FiveunitError } from '../../decoders/errors.ts';
 import { createDecimator, type Decimator } from '../../decoders/signal/decimate.ts';
+import { decodableBytes } from '../audio/decodable-bytes.ts';
+import { filePieces, firstBytes } from '../audio/file-pieces.ts';
 import { type CutTask, SOUND_RATE_HZ } from './cutter.ts';
 
-const PIECE_BYTES = 256 * 1024;
 const SAMPLE_BYTES = 2;
 
 /** So many bytes a second of recording does its listening copy take. */
@@ -27,7 +28,7 @@ export async function writeListeningCopy({ path, copyPath, copyBytesMax, channel
   const to = openSync(partPath, 'w', 0o600);
   try {
     writeSync(to, header(0));
-    const frames = await copySamples(from, to, channel, copyBytesMax / SAMPLE_BYTES);
+    const frames = await copySamples(path, from, to, channel, copyBytesMax / SAMPLE_BYTES);
     writeSync(to, header(frames), 0, undefined, 0);
   } catch (error) {
     closeSync(to);
@@ -40,10 +41,15 @@ export async function writeListeningCopy({ path, copyPath, copyBytesMax, channel
   renameSync(partPath, copyPath);
 }
 
-async function copySamples(from: number, to: number, channel: number, framesMax: number): Promise<number> {
-  const piece = new Uint8Array(PIECE_BYTES);
-  const codecs = await prepareAudio(piece.subarray(0, readSync(from, piece, 0, PREPARE_BYTES, 0)));
-  const reader = new RecordingReader({ codecs });
+async function copySamples(
+  path: string,
+  from: number,
+  to: number,
+  channel: number,
+  framesMax: number,
+): Promise<number> {
+  const first = firstBytes(from, PREPARE_BYTES);
+  const reader = new RecordingReader({ codecs: await prepareAudio(first) });
   let decimator: Decimator | null = null;
   let frames = 0;
   const write = (samples: Float32Array): void => {
@@ -56,12 +62,7 @@ async function copySamples(from: number, to: number, channel: number, framesMax:
     decimator ??= createDecimator(reader.info.sampleRateHz);
     decimator.push(channels[Math.min(channel, channels.length - 1)].subarray(0, count), write);
   };
-  for (let at = 0; ; ) {
-    const read = readSync(from, piece, 0, piece.length, at);
-    if (read === 0) break;
-    reader.push(piece.subarray(0, read), take);
-    at += read;
-  }
+  for await (const piece of decodableBytes({ first, pieces: filePieces(from), path })) reader.push(piece, take);
   reader.end(take);
   if (decimator === null) throw new AudioError('no-samples', 'the recording holds no samples');
   (decimator as Decimator).end(write);

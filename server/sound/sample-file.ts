@@ -43,13 +43,15 @@ interface Header {
 
 const ignore = () => {};
 
+/** What readers say of containers for which more than a look at the bytes is needed. */
+const PACKED = new Set(['codec-not-loaded', 'unread-container']);
+
 /** Everything before the first sample; null for containers whose samples lie packed. */
 function readHeader(file: number): Header | null {
   try {
     return bareHeader(file);
   } catch (error) {
-    // Only packed samples need a decoder that must be loaded.
-    if (error instanceof AudioError && error.code === 'codec-not-loaded') return null;
+    if (error instanceof AudioError && PACKED.has(error.code)) return null;
     throw error;
   }
 }
