@@ -7,6 +7,7 @@ import { reception } from '../../decoders/simulate/reception.ts';
 import type { PhaseLaw } from '../../decoders/simulate/transmitter.ts';
 import { encode } from '../../decoders/teletype/alphabets.ts';
 import { crossing } from './support/crossing.ts';
+import { installedCodecs, type LossyCodec, throughCodec } from './support/lossy-codecs.ts';
 import { readSamples } from './support/reading.ts';
 import { type BenchChecksum, CHANNEL, frameShape } from './support/shapes.ts';
 import { noisyBurst, RATE_HZ, type SignalOptions } from './support/signal.ts';
@@ -19,7 +20,13 @@ const FRAMES = Number(process.env.FIVEUNIT_BENCH_FRAMES ?? 8);
 
 type Fault = Partial<Pick<SignalOptions, 'baud' | 'shiftHz' | 'fading' | 'fadesFlat' | 'faults'>>;
 
-const IMPAIRMENTS: readonly { readonly name: string; readonly make: (random: Random) => Fault }[] = [
+interface Impairment {
+  readonly name: string;
+  readonly make: (random: Random) => Fault;
+  readonly codec?: LossyCodec;
+}
+
+const IMPAIRMENTS: readonly Impairment[] = [
   { name: 'none', make: () => ({}) },
   { name: 'drift 5 Hz/s', make: () => ({ faults: { driftHzPerSecond: 5 } }) },
   { name: 'drift 20 Hz/s', make: () => ({ faults: { driftHzPerSecond: -20 } }) },
@@ -35,6 +42,7 @@ const IMPAIRMENTS: readonly { readonly name: string; readonly make: (random: Ran
   { name: 'Rician K 6 dB, 0.2 Hz a tone', make: () => ({ fading: { spreadHz: 0.2, ricianKDb: 6 } }) },
   { name: 'Rician K 6 dB, 1 Hz a tone', make: () => ({ fading: { spreadHz: 1, ricianKDb: 6 } }) },
   { name: 'Rician K 6 dB, 1 Hz flat', make: () => ({ fading: { spreadHz: 1, ricianKDb: 6 }, fadesFlat: true }) },
+  ...installedCodecs().map((codec) => ({ name: codec.name, make: () => ({}), codec })),
 ];
 
 interface Sender {
@@ -63,7 +71,7 @@ const SENDERS: readonly Sender[] = [
 ];
 
 const ROWS = SENDERS.flatMap((sender) =>
-  IMPAIRMENTS.flatMap(({ name, make }) => sender.levelsDb.map((ebN0Db) => ({ sender, name, make, ebN0Db }))),
+  IMPAIRMENTS.flatMap((impairment) => sender.levelsDb.map((ebN0Db) => ({ ...impairment, sender, ebN0Db }))),
 );
 
 interface FmRow {
@@ -91,8 +99,8 @@ export async function run(): Promise<void> {
     url: import.meta.url,
     count: FRAMES,
     // Faults meet the same frames, tones and noise, so that their costs can be told apart.
-    trial: (seed) => ({
-      rows: ROWS.map((row) => read(row, 100 * Math.round(10 * row.ebN0Db) + seed)),
+    trial: async (seed) => ({
+      rows: await Promise.all(ROWS.map((row) => read(row, 100 * Math.round(10 * row.ebN0Db) + seed))),
       fm: FM_ROWS.map((row) => readFm(row, 77_000 + seed)),
     }),
     take: ({ rows, fm }) => {
@@ -134,13 +142,14 @@ export async function run(): Promise<void> {
   console.log(`\nwrong among accepted: ${wrong}`);
 }
 
-function read({ sender, make, ebN0Db }: (typeof ROWS)[number], seed: number): Outcome {
+async function read({ sender, make, codec, ebN0Db }: (typeof ROWS)[number], seed: number): Promise<Outcome> {
   const random = new Random(seed);
   const { mission, draw } = frameShape('fixed digits', sender.checksum);
   const text = draw(random);
   const codes = encode(text, 'ita2', { startShift: 'unknown' });
   const { samples } = noisyBurst({ codes, ebN0Db, random, phase: sender.phase, ...make(random.branch('fault')) });
-  return outcomeOf(samples, mission, text, sender.counts);
+  const heard = codec ? await throughCodec(samples, codec) : { samples, sampleRateHz: RATE_HZ };
+  return outcomeOf(heard, mission, text, sender.counts);
 }
 
 /** A burst through an FM link, its noise and clicks included. */
@@ -162,11 +171,16 @@ function readFm({ ifBandwidthHz, cn0DbHz }: FmRow, seed: number): Outcome {
   const samples = new Float32Array(Math.ceil((planned[0].endSeconds + 4) * RATE_HZ));
   const levels = chooseLevels(keying.baud, faults, RATE_HZ);
   reception({ bursts: planned, faults, levels, sampleRateHz: RATE_HZ, random }).fill(samples);
-  return outcomeOf(samples, mission, text, 'right');
+  return outcomeOf({ samples, sampleRateHz: RATE_HZ }, mission, text, 'right');
 }
 
-function outcomeOf(samples: Float32Array, mission: Mission, text: string, counts: Sender['counts']): Outcome {
-  const { frames } = readSamples(samples, mission);
+function outcomeOf(
+  { samples, sampleRateHz }: { readonly samples: Float32Array; readonly sampleRateHz: number },
+  mission: Mission,
+  text: string,
+  counts: Sender['counts'],
+): Outcome {
+  const { frames } = readSamples(samples, mission, sampleRateHz);
   const accepted = frames.filter(({ trust }) => trust === 'confirmed');
   const counted = counts === 'accepted' ? accepted : frames;
   return {

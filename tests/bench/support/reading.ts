@@ -13,16 +13,16 @@ export interface Reading {
 }
 
 /** Samples read as a recording is, its mission loaded: both searches, demodulation, decision. */
-export function readSamples(samples: Float32Array, mission: Mission): Reading {
-  const read = readBursts(samples, mission).flatMap((signal) => readBurstFrames(signal, [mission]) ?? []);
+export function readSamples(samples: Float32Array, mission: Mission, sampleRateHz = RATE_HZ): Reading {
+  const read = readBursts(samples, mission, sampleRateHz).flatMap((signal) => readBurstFrames(signal, [mission]) ?? []);
   return { bursts: read.length, frames: read.flatMap(({ frames }) => frames.map(({ frame }) => frame)) };
 }
 
 /** The bursts of samples, searched for with a mission loaded. */
-export function readBursts(samples: Float32Array, mission: Mission): DemodulatedBurst[] {
+export function readBursts(samples: Float32Array, mission: Mission, sampleRateHz = RATE_HZ): DemodulatedBurst[] {
   const { baud } = mission.beacon;
   const reader = new BurstReader({
-    sampleRateHz: RATE_HZ,
+    sampleRateHz,
     ...(baud === undefined ? {} : { bauds: [baud] }),
     beacons: knownBeacons([mission], null).map((beacon) => ({ beacon })),
   });

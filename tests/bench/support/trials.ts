@@ -10,7 +10,7 @@ export interface Trials<Outcome> {
   readonly url: string;
   readonly count: number;
   /** What one seed gives; plain data. */
-  readonly trial: (seed: number) => Outcome;
+  readonly trial: (seed: number) => Outcome | Promise<Outcome>;
   readonly take: (outcome: Outcome) => void;
 }
 
@@ -24,7 +24,7 @@ export async function runTrials<Outcome>({ url, count, trial, take }: Trials<Out
   if (send && share !== undefined) {
     const [first, step] = share.split('/').map(Number);
     for (let seed = first; seed < count; seed += step) {
-      const outcome = trial(seed);
+      const outcome = await trial(seed);
       await new Promise((resolve) => send.call(process, outcome, resolve));
     }
     process.exit(0);
