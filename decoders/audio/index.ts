@@ -5,6 +5,7 @@ export * from './choose-start.ts';
 export type { AudioCodecs } from './codecs.ts';
 export * from './file-name-start.ts';
 export * from './flac.ts';
+export * from './flac-write.ts';
 export * from './g711.ts';
 export * from './length-limit.ts';
 export * from './open.ts';

@@ -65,7 +65,8 @@ export function parseFrameHeader(bytes: Uint8Array, at: number, to: number): Fra
   };
 }
 
-const RATES_HZ = [0, 88_200, 176_400, 192_000, 8000, 16_000, 22_050, 24_000, 32_000, 44_100, 48_000, 96_000];
+/** By their codes in the header, 1 to 11. */
+export const RATES_HZ = [0, 88_200, 176_400, 192_000, 8000, 16_000, 22_050, 24_000, 32_000, 44_100, 48_000, 96_000];
 const DEPTHS = [null, 8, 12, null, 16, 20, 24, 32];
 
 function blockSizeOf(code: number, bytes: Uint8Array, at: number): number {
