@@ -10,6 +10,7 @@ import { OutputClosed } from './output/sink.ts';
 const commands = {
   decode: async () => (await import('./decode.ts')).decodeCommand,
   read: async () => (await import('./read.ts')).readCommand,
+  listen: async () => (await import('./listen.ts')).listenCommand,
   simulate: async () => (await import('./simulate.ts')).simulateCommand,
   check: async () => (await import('./check.ts')).checkCommand,
   serve: async () => (await import('./serve.ts')).serveCommand,

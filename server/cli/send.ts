@@ -169,7 +169,8 @@ async function missionsAt(client: ServerClient): Promise<Mission[]> {
   return (await client.definitions()).flatMap((definition) => readMission(definition).mission ?? []);
 }
 
-async function keyOf(io: Io, { keyFile }: SendOptions): Promise<string | null> {
+/** The station's key, from the environment or a file. */
+export async function keyOf(io: Io, { keyFile }: Pick<SendOptions, 'keyFile'>): Promise<string | null> {
   if (keyFile === undefined) return io.env[KEY_VARIABLE]?.trim() || null;
   const text = await readFile(keyFile, 'utf8').catch((error: unknown) => {
     throw new CommandError('unreadable-file', `${keyFile}: ${reasonOf(error)}`);

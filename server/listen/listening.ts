@@ -48,10 +48,13 @@ export class StreamListening {
   }
 
   take(bytes: Uint8Array): void {
-    this.#raw.push(bytes, (samples) => {
-      this.#cutter.take(samples);
-      this.#decoder.push(samples, (event) => this.#hear(event));
-    });
+    this.#raw.push(bytes, (samples) => this.takeSamples(samples));
+  }
+
+  /** Takes samples of one channel that have been read already. */
+  takeSamples(samples: Float32Array): void {
+    this.#cutter.take(samples);
+    this.#decoder.push(samples, (event) => this.#hear(event));
   }
 
   end(): void {

@@ -97,7 +97,8 @@ async function remembered(folder: string): Promise<Set<string>> {
   return new Set(text.split('\n').filter((line) => line !== ''));
 }
 
-function interrupted(): AbortSignal {
+/** Aborted by Ctrl-C, or by whoever ends the process kindly. */
+export function interrupted(): AbortSignal {
   const stop = new AbortController();
   for (const name of ['SIGINT', 'SIGTERM'] as const) process.once(name, () => stop.abort());
   return stop.signal;

@@ -66,6 +66,10 @@ export class ServerClient {
     this.#key = key;
   }
 
+  get address(): URL {
+    return this.#base;
+  }
+
   async facts(): Promise<ServerFacts> {
     const { you, station = null, limits } = objectOf(await this.#get('api/settings'));
     const { recordingBytes } = objectOf(limits);
