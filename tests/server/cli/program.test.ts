@@ -53,7 +53,7 @@ describe('what is mistyped', () => {
     [['decoed', 'a.wav'], /no command "fiveunit decoed"\. Nearest: fiveunit decode \[options\] <file\.\.\.> - reads/],
     [['Serv'], /Nearest: fiveunit serve /],
     [['station', 'lst'], /Nearest: fiveunit station list /],
-    [['frobnicate'], /There are decode, read, simulate, check, serve, station\./],
+    [['frobnicate'], /There are decode, read, listen, simulate, check, serve, send, station\./],
     [['decode', '--misson', 'a.json', 'b.wav'], /unknown option '--misson' \(Did you mean --mission\?\)/],
     [['decode'], /missing required argument 'file'/],
     [['check', 'a.json', 'b.json'], /too many arguments/],
