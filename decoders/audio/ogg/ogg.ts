@@ -158,7 +158,7 @@ export class OggReader implements AudioReader {
     const found = this.#others.size === 0 ? 'none' : [...this.#others].join(', ');
     return new AudioError(
       'ogg-no-sound',
-      `No Opus or Vorbis stream begins in the Ogg file (streams found: ${found}). If it was cut out of a longer one or is ` +
+      `No Opus, Vorbis or FLAC stream begins in the Ogg file (streams found: ${found}). If it was cut out of a longer one or is ` +
         'damaged at its start, copy it again from the start.',
     );
   }

@@ -1,6 +1,7 @@
 import { type AudioCodecs, codecOf } from '../codecs.ts';
 import { beginsWith } from '../signatures.ts';
 import type { OggCodec } from './codec.ts';
+import { OggFlac } from './flac.ts';
 import { OggOpus } from './opus.ts';
 import { OggVorbis } from './vorbis.ts';
 
@@ -30,6 +31,8 @@ export function beginOggCodec(first: Uint8Array, codecs: AudioCodecs): OggCodec 
       return new OggOpus(first, codecOf(codecs.opus, 'Opus'));
     case 'Vorbis':
       return new OggVorbis(first, codecOf(codecs.vorbis, 'Vorbis'));
+    case 'FLAC':
+      return new OggFlac(first);
     default:
       return null;
   }

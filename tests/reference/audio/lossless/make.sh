@@ -13,6 +13,7 @@ flac -s -f -P 100 -8 -e -p -T DATE=2031-04-05T06:07:08Z -T 'COMMENT=check file' 
 flac -s -f -P 100 -8 --lax -l 32 -b 777 stereo24.wav -o stereo24.flac
 flac -s -f -P 100 -8 --lax stereo32.wav -o stereo32.flac
 flac -s -f -P 100 -5 --channel-map=none six8.wav -o six8.flac
+flac -s -f -0 --ogg --serial-number=1 -P 100 -T DATE=2031-04-05T06:07:08Z mono16.wav -o mono16.oga
 
 # sndfile-convert of sndfile-programs 1.2.0.
 sox mono16.wav mono16.aiff
