@@ -6,6 +6,7 @@ import { startClock } from './shell/clock.ts';
 import { watchMissions } from './shell/missions.ts';
 import { registerServiceWorker } from './shell/offline.ts';
 import { applyTheme } from './shell/theme.ts';
+import { site } from './site/site.ts';
 import './style/tokens.css';
 import './style/base.css';
 import './style/layout.css';
@@ -15,7 +16,7 @@ applyTheme();
 startClock();
 followLinks();
 watchMissions();
-startLive();
+if (site === null) startLive();
 registerServiceWorker();
 
 const root = document.getElementById('page');

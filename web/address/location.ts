@@ -1,7 +1,17 @@
 import { signal } from '@preact/signals';
+import { site } from '../site/site.ts';
 import { type Address, readAddress } from './address.ts';
 
-const read = (): Address => readAddress(window.location.pathname, window.location.search);
+/** The address as links of these pages write it: a static site has it behind a `#`. */
+function here(): string {
+  const { pathname, search, hash } = window.location;
+  return site === null ? pathname + search : hash;
+}
+
+function read(): Address {
+  const [path = '', search = ''] = here().replace(/^#/, '').split('?');
+  return readAddress(path, search);
+}
 
 /** Where the viewer is now. */
 export const address = signal<Address>(read());
@@ -11,7 +21,7 @@ export const address = signal<Address>(read());
  * @param how `replace` keeps the back button meaningful while a view is only being adjusted
  */
 export function go(href: string, how: 'push' | 'replace' = 'push'): void {
-  if (href === window.location.pathname + window.location.search) return;
+  if (href === here()) return;
   if (how === 'push') window.history.pushState(null, '', href);
   else window.history.replaceState(null, '', href);
   const before = address.peek();
@@ -29,11 +39,15 @@ export function followLinks(): () => void {
     if (link === null || link.target !== '' || link.hasAttribute('download')) return;
     const url = new URL(link.href, window.location.href);
     if (url.origin !== window.location.origin || url.pathname.startsWith('/api/')) return;
-    if (link.getAttribute('href')?.startsWith('#') === true) return;
+    const href = link.getAttribute('href');
+    const isOurs = href?.startsWith('#/') === true;
+    if (href?.startsWith('#') === true && !isOurs) return;
     event.preventDefault();
-    go(url.pathname + url.search);
+    go(isOurs ? url.hash : url.pathname + url.search);
   };
   const onPop = (): void => {
+    // a place on the page that stands
+    if (site !== null && !/^(#\/.*)?$/.test(here())) return;
     address.value = read();
   };
   document.addEventListener('click', onClick);

@@ -1,4 +1,6 @@
 import type { RecordingAccepted, RecordingFields } from '../../server/http/messages.ts';
+import { noServer } from '../site/answers.ts';
+import { site } from '../site/site.ts';
 import { type ApiProblem, problemOf, unreachable } from './problem.ts';
 
 export interface Upload {
@@ -11,6 +13,7 @@ export interface Upload {
  * @param onProgress share of the bytes sent, 0 to 1
  */
 export function uploadRecording(file: File, fields: RecordingFields, onProgress: (share: number) => void): Upload {
+  if (site !== null) return { done: Promise.reject(noServer()), cancel: () => {} };
   const form = new FormData();
   // fields first: the server knows what it is getting before the bytes come
   for (const [name, value] of Object.entries(fields)) if (value !== undefined) form.append(name, String(value));

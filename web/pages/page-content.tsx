@@ -1,4 +1,4 @@
-import { addressOf } from '../address/address.ts';
+import { addressOf, HOME } from '../address/address.ts';
 import { address } from '../address/location.ts';
 import { lazyPage } from '../shell/lazy.tsx';
 import { loadMissions, mission, missions, missionsProblem } from '../shell/missions.ts';
@@ -18,7 +18,7 @@ function NoSuchPage() {
   return (
     <Empty page title="There is no such page">
       <p>The address names nothing that is here. Perhaps it was cut short on its way.</p>
-      <a class="button" href={addressOf('now')}>
+      <a class="button" href={addressOf(HOME)}>
         To the first page
       </a>
     </Empty>
@@ -30,7 +30,7 @@ function NoMission({ asked }: { readonly asked: string | null }) {
     return (
       <Empty page title={`There is no mission ${asked} here`}>
         <p>Its id may be misspelt, or it may be readable by key only.</p>
-        <a class="button" href={addressOf('now')}>
+        <a class="button" href={addressOf(HOME)}>
           To the first page
         </a>
       </Empty>

@@ -1,4 +1,5 @@
 import { liveState } from '../api/live.ts';
+import { site } from '../site/site.ts';
 import { chooseTheme, THEMES, type Theme, theme } from './theme.ts';
 
 const NAMES: Readonly<Record<Theme, string>> = {
@@ -14,6 +15,8 @@ const LIVE: Readonly<Record<typeof liveState.value, string>> = {
   asking: 'The live connection is down; the page asks for news every few seconds.',
 };
 
+const ALONE = 'These pages have no server: what you type or play stays on this device.';
+
 const toTheme = (text: string): Theme => THEMES.find((one) => one === text) ?? 'system';
 
 export function Footer() {
@@ -21,7 +24,7 @@ export function Footer() {
     <footer class="foot">
       <p>
         All times are UTC; rest on one to see it in your own zone. Health states are advice to the licensed control
-        operators, who decide. {LIVE[liveState.value]}
+        operators, who decide. {site === null ? LIVE[liveState.value] : ALONE}
       </p>
       <label class="paper-choice">
         <span>Paper</span>
@@ -33,9 +36,11 @@ export function Footer() {
           ))}
         </select>
       </label>
-      <p>
-        <a href="/api/openapi.json">The interface for programs</a>
-      </p>
+      {site === null && (
+        <p>
+          <a href="/api/openapi.json">The interface for programs</a>
+        </p>
+      )}
     </footer>
   );
 }

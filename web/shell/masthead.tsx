@@ -1,4 +1,4 @@
-import { PAGES, type Page } from '../address/address.ts';
+import { addressOf, HOME, OPEN_PAGES, type Page } from '../address/address.ts';
 import { address, go } from '../address/location.ts';
 import { hrefOf, mission, missions } from './missions.ts';
 import './masthead.css';
@@ -17,8 +17,9 @@ function MissionChoice() {
   const current = mission.value;
   if (all.length < 2) return current === null ? null : <span class="which">{current.name}</span>;
   const choose = (id: string): void => {
-    const query = new URLSearchParams({ mission: id });
-    go(`${window.location.pathname.split('/').slice(0, 2).join('/')}?${query}`);
+    const { page, id: sheet } = address.peek();
+    // one recording or frame belongs to its mission, a sheet is there for each
+    go(addressOf(page ?? HOME, page === 'mission' ? sheet : null, { mission: id }));
   };
   return (
     <label class="which">
@@ -41,7 +42,7 @@ export function Masthead() {
   return (
     <div class="masthead">
       <div class="title">
-        <a class="name" href={hrefOf('now')} aria-label="Fiveunit, to Now">
+        <a class="name" href={hrefOf(HOME)} aria-label={`Fiveunit, to ${LABELS[HOME]}`}>
           <svg viewBox="0 0 33 24" aria-hidden="true">
             <rect x="0.5" y="0.5" width="32" height="23" rx="1.5" />
             <path d="M7 8h.01M7 18h.01M16.5 4h.01M16.5 13.5h.01M16.5 20h.01M26 8h.01M26 18h.01" />
@@ -53,7 +54,7 @@ export function Masthead() {
       </div>
       <nav aria-label="Pages">
         <ul>
-          {PAGES.map((one) => (
+          {OPEN_PAGES.map((one) => (
             <li key={one}>
               <a href={hrefOf(one)} aria-current={page === one ? 'page' : undefined}>
                 {LABELS[one]}

@@ -1,3 +1,4 @@
+import { site } from '../../site/site.ts';
 import { FrameLog } from './frame-log.tsx';
 import { PasteLine } from './paste-line.tsx';
 import './frames.css';
@@ -6,7 +7,7 @@ export default function FramesPage({ mission }: { readonly mission: string }) {
   return (
     <>
       <PasteLine mission={mission} />
-      <FrameLog mission={mission} />
+      {site === null && <FrameLog mission={mission} />}
     </>
   );
 }

@@ -1,6 +1,8 @@
 import { useState } from 'preact/hooks';
 import type { Mission } from '../../../decoders/mission/types.ts';
 import type { FrameAccepted } from '../../../server/http/messages.ts';
+import { queryText } from '../../address/address.ts';
+import { address } from '../../address/location.ts';
 import { getDefinition } from '../../api/definition.ts';
 import { sendFrame } from '../../api/endpoints.ts';
 import { type ApiProblem, asProblem } from '../../api/problem.ts';
@@ -13,6 +15,7 @@ import { keep, recall } from '../../shell/kept.ts';
 import { hrefOf, phase } from '../../shell/missions.ts';
 import { Loading, ProblemNotice } from '../../shell/notices.tsx';
 import { UtcInput } from '../../shell/utc-input.tsx';
+import { site } from '../../site/site.ts';
 import { LineResult } from './line-result.tsx';
 import { useLineReading } from './use-line-reading.ts';
 
@@ -97,6 +100,29 @@ function SendForm({ mission, text }: { readonly mission: string; readonly text: 
   );
 }
 
+/** Of a static site: the line is taken to a server, which shows it again before it is sent. */
+function SendElsewhere({
+  mission,
+  text,
+  server,
+}: {
+  readonly mission: string;
+  readonly text: string;
+  readonly server: string | null;
+}) {
+  if (server === null) {
+    return <p>These pages have no server and send nothing: give the line to the mission’s team yourself.</p>;
+  }
+  return (
+    <p>
+      These pages send nothing by themselves.{' '}
+      <a class="button" href={`${server}/frames?${queryText({ mission, line: text })}`}>
+        Take the line to {new URL(server).host}
+      </a>
+    </p>
+  );
+}
+
 function Sample({ mission, onTake }: { readonly mission: Mission; readonly onTake: (text: string) => void }) {
   const example = mission.examples[0];
   if (example === undefined) return null;
@@ -112,7 +138,8 @@ function Sample({ mission, onTake }: { readonly mission: Mission; readonly onTak
 
 /** Takes a line as somebody read or typed it, says at once what it means, and sends it. */
 export function PasteLine({ mission }: { readonly mission: string }) {
-  const [text, setText] = useState('');
+  // a line may come along in the address, from pages that cannot send it themselves
+  const [text, setText] = useState(() => address.peek().query.get('line')?.slice(0, LONGEST) ?? '');
   const definition = useResource(`definition ${mission}`, (signal) => getDefinition(mission, null, signal));
   const line = useLineReading(definition.value, text);
   return (
@@ -146,7 +173,11 @@ export function PasteLine({ mission }: { readonly mission: string }) {
       {definition.value !== null && line.reading !== null && (
         <>
           <LineResult text={line.text} mission={definition.value} reading={line.reading} />
-          <SendForm mission={mission} text={text} />
+          {site === null ? (
+            <SendForm mission={mission} text={text} />
+          ) : (
+            <SendElsewhere mission={mission} text={text} server={site.server} />
+          )}
         </>
       )}
     </section>

@@ -1,5 +1,5 @@
 import type { Mission } from '../../../decoders/mission/types.ts';
-import { addressOf, type Page } from '../../address/address.ts';
+import { type Page, queryText } from '../../address/address.ts';
 import { missions } from '../../shell/missions.ts';
 import { usePublicAddress } from '../../shell/public-address.ts';
 
@@ -14,32 +14,45 @@ const WAYS: readonly Way[] = [
   { page: 'frames', name: 'Frames', what: 'a line that you read yourself' },
 ];
 
-/** Where to hand over what was heard; the addresses are short enough to be typed from paper. */
-export function WhereToSend({ mission }: { readonly mission: Mission }) {
-  const { host } = new URL(usePublicAddress());
+function ToServer({ mission, server }: { readonly mission: Mission; readonly server: string }) {
   const several = (missions.value ?? []).length > 1;
-  const query = { mission: several ? mission.id : null };
-  const shown = (href: string): string => `${host}${href}`;
+  const query = queryText({ mission: several ? mission.id : null });
+  const path = (page: string): string => `/${page}${query === '' ? '' : `?${query}`}`;
+  const { host } = new URL(server);
   return (
-    <section class="stack">
-      <h2>Where to send it</h2>
+    <>
       <dl class="ways">
         {WAYS.map(({ page, name, what }) => (
           <div key={page}>
             <dt>
-              <a href={addressOf(page, null, query)}>{name}</a>
+              <a href={`${server}${path(page)}`}>{name}</a>
             </dt>
             <dd>
               {what}
-              <code>{shown(addressOf(page, null, query))}</code>
+              <code>{`${host}${path(page)}`}</code>
             </dd>
           </div>
         ))}
       </dl>
       <p>
         Give your call sign or a name for your station, and when the recording began, in UTC. This sheet is at{' '}
-        <code>{shown(addressOf('mission', 'hear', query))}</code>
+        <code>{`${host}${path('mission/hear')}`}</code>
       </p>
+    </>
+  );
+}
+
+/** Where to hand over what was heard; the addresses are short enough to be typed from paper. */
+export function WhereToSend({ mission }: { readonly mission: Mission }) {
+  const server = usePublicAddress();
+  return (
+    <section class="stack">
+      <h2>Where to send it</h2>
+      {server === null ? (
+        <p>These pages have no server. Keep what you heard, and ask {mission.name}’s team where it goes.</p>
+      ) : (
+        <ToServer mission={mission} server={server} />
+      )}
     </section>
   );
 }

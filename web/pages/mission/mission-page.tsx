@@ -6,6 +6,7 @@ import { Moment } from '../../marks/moment.tsx';
 import { mission as current, hrefOf } from '../../shell/missions.ts';
 import { Loading, ProblemNotice } from '../../shell/notices.tsx';
 import { usePublicAddress } from '../../shell/public-address.ts';
+import { site } from '../../site/site.ts';
 import { beaconText } from '../../words/beacon.ts';
 import { boundsText } from '../../words/condition.ts';
 import { unitText } from '../../words/number.ts';
@@ -92,6 +93,7 @@ function Parameters({ mission }: { readonly mission: Mission }) {
 
 function HowToSend({ mission }: { readonly mission: Mission }) {
   const origin = usePublicAddress();
+  if (site !== null || origin === null) return null;
   return (
     <section class="stack">
       <h2>How to give what you heard</h2>
@@ -145,18 +147,22 @@ export default function MissionPage({ mission: id }: { readonly mission: string 
         <p>
           <a href={hrefOf('mission', 'hear')}>How to hear it</a>, on one sheet to print and hand on.
         </p>
-        <p>
-          <a href={`/api/missions/${encodeURIComponent(id)}`}>The whole definition as JSON</a>
-          {summary !== null && (
-            <span class="faint">
-              , version {summary.version}, saved <Moment at={summary.savedAt} />
-            </span>
-          )}
-        </p>
-        <p>
-          Besides the flight, apart from it: <a href={hrefOf('now', null, { phase: 'rehearsal' })}>the rehearsal</a> and{' '}
-          <a href={hrefOf('now', null, { phase: 'bench' })}>the bench</a>.
-        </p>
+        {site === null && (
+          <p>
+            <a href={`/api/missions/${encodeURIComponent(id)}`}>The whole definition as JSON</a>
+            {summary !== null && (
+              <span class="faint">
+                , version {summary.version}, saved <Moment at={summary.savedAt} />
+              </span>
+            )}
+          </p>
+        )}
+        {site === null && (
+          <p>
+            Besides the flight, apart from it: <a href={hrefOf('now', null, { phase: 'rehearsal' })}>the rehearsal</a>{' '}
+            and <a href={hrefOf('now', null, { phase: 'bench' })}>the bench</a>.
+          </p>
+        )}
       </section>
       <section class="stack">
         <h2>Frames</h2>

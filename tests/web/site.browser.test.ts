@@ -1,0 +1,159 @@
+import { spawn } from 'node:child_process';
+import { once } from 'node:events';
+import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { createServer, type Server } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import { tmpdir } from 'node:os';
+import { extname, join } from 'node:path';
+import { AxeBuilder } from '@axe-core/playwright';
+import { type Browser, chromium, type Page } from 'playwright-core';
+import { afterAll, beforeAll, expect, it } from 'vitest';
+
+const PICTURES = join(process.cwd(), '.cache', 'screenshots');
+const BELOW = '/some/where/';
+const TYPES: Readonly<Record<string, string>> = {
+  '.html': 'text/html',
+  '.js': 'text/javascript',
+  '.css': 'text/css',
+  '.svg': 'image/svg+xml',
+};
+const LINE = 'q0dun p 00042 7921 -0130 412 388 000 000 11 nom b72e';
+
+let folder: string;
+let host: Server;
+let url: string;
+let browser: Browser;
+let page: Page;
+const complaints: string[] = [];
+const asked: string[] = [];
+
+async function buildPages(...args: string[]): Promise<{ code: number; said: string }> {
+  const script = join(process.cwd(), 'server', 'launch', 'build-pages.mjs');
+  const child = spawn(process.execPath, [script, ...args], { stdio: ['ignore', 'ignore', 'pipe'] });
+  let said = '';
+  child.stderr.on('data', (bytes) => {
+    said += bytes;
+  });
+  const [code] = await once(child, 'close');
+  return { code, said };
+}
+
+/** As plain as a web host can be: files below a path, and nothing else. */
+function plainHost(root: string): Server {
+  return createServer((request, response) => {
+    const path = new URL(request.url ?? '', 'http://here').pathname;
+    asked.push(path);
+    try {
+      if (!path.startsWith(BELOW)) throw new Error('not here');
+      const name = path.slice(BELOW.length) || 'index.html';
+      const body = readFileSync(join(root, name));
+      response.writeHead(200, { 'content-type': TYPES[extname(name)] ?? 'application/octet-stream' }).end(body);
+    } catch {
+      response.writeHead(404).end();
+    }
+  });
+}
+
+beforeAll(async () => {
+  mkdirSync(PICTURES, { recursive: true });
+  folder = mkdtempSync(join(tmpdir(), 'fiveunit-site-'));
+  const built = await buildPages(
+    '--mission',
+    'samples/dunlin-1.json',
+    '--mission',
+    'samples/plover-2.json',
+    '--out',
+    folder,
+  );
+  expect(built).toEqual({ code: 0, said: '' });
+  host = plainHost(folder).listen(0, '127.0.0.1');
+  await once(host, 'listening');
+  url = `http://127.0.0.1:${(host.address() as AddressInfo).port}${BELOW}`;
+  browser = await chromium.launch({
+    executablePath: process.env.FIVEUNIT_CHROMIUM ?? '/usr/bin/chromium',
+    args: ['--no-sandbox', '--disable-gpu'],
+  });
+  page = await (await browser.newContext({ viewport: { width: 1280, height: 900 } })).newPage();
+  page.on('pageerror', (error) => complaints.push(error.message));
+  page.on('console', (message) => {
+    if (message.type() === 'error') complaints.push(`${message.text()} ${message.location().url}`);
+  });
+});
+
+afterAll(async () => {
+  await browser?.close();
+  host?.close();
+  rmSync(folder, { recursive: true, force: true });
+});
+
+const nav = (name: string) => page.getByRole('navigation', { name: 'Pages' }).getByRole('link', { name, exact: true });
+
+it('reads a pasted line from a plain web host, below a path', async () => {
+  await page.goto(url);
+  await nav('Frames').click();
+  await page.locator('textarea').fill(LINE);
+  await page.locator('.line-result .reading-list').waitFor();
+  expect(await page.locator('.line-result .reading-list').textContent()).toContain('7.92\u202fV');
+  expect(await page.locator('main').textContent()).toContain('These pages have no server and send nothing');
+  await page.screenshot({ path: join(PICTURES, 'site-frames-1280.png'), fullPage: true });
+});
+
+it('shows its other pages, and comes back to an address that was given away', async () => {
+  await nav('Mission').click();
+  await page.getByRole('link', { name: 'How to hear it' }).click();
+  await page.getByRole('heading', { level: 1, name: 'How to hear Dunlin-1' }).waitFor();
+  expect(new URL(page.url()).hash).toBe('#/mission/hear');
+  await page.getByLabel('Satellite').selectOption('plover-2');
+  await page.getByRole('heading', { level: 1, name: 'How to hear Plover-2' }).waitFor();
+  await page.reload();
+  await page.getByRole('heading', { level: 1, name: 'How to hear Plover-2' }).waitFor();
+  await page.goBack();
+  await page.getByRole('heading', { level: 1, name: 'How to hear Dunlin-1' }).waitFor();
+});
+
+it('is in order on a telephone', async () => {
+  await page.setViewportSize({ width: 390, height: 844 });
+  for (const [name, hash] of [
+    ['frames', '#/frames'],
+    ['hear', '#/mission/hear'],
+    ['mission', '#/mission'],
+  ]) {
+    await page.goto(url + hash);
+    await page.locator('main :is(h1, h2)').first().waitFor();
+    await page.screenshot({ path: join(PICTURES, `site-${name}-390.png`), fullPage: true });
+    const overflow = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+    expect(overflow).toBeLessThanOrEqual(0);
+    const { violations } = await new AxeBuilder({ page }).analyze();
+    expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join(' ')}`)).toEqual([]);
+  }
+});
+
+it('asks for nothing that is not in its folder, and never complains', () => {
+  expect(asked.filter((path) => !path.startsWith(BELOW) || path.includes('/api/'))).toEqual([]);
+  expect(complaints).toEqual([]);
+});
+
+it('is not built of what is no definition, nor over what is not its own', async () => {
+  const other = mkdtempSync(join(tmpdir(), 'fiveunit-other-'));
+  try {
+    writeFileSync(join(other, 'letter.txt'), 'keep me');
+    expect(await buildPages('--out', other)).toMatchObject({
+      code: 2,
+      said: expect.stringContaining('would be emptied'),
+    });
+    expect(readFileSync(join(other, 'letter.txt'), 'utf8')).toBe('keep me');
+    const faulty = join(other, 'faulty.json');
+    writeFileSync(faulty, '{"fiveunit": 1}');
+    const out = join(other, 'site');
+    expect(await buildPages('--out', out, '--mission', faulty)).toMatchObject({
+      code: 2,
+      said: expect.stringContaining(`${faulty} is no mission definition`),
+    });
+    expect(await buildPages('--out', out, '--server', 'wren')).toMatchObject({
+      code: 2,
+      said: expect.stringContaining('--server is wren'),
+    });
+  } finally {
+    rmSync(other, { recursive: true, force: true });
+  }
+});
