@@ -6,7 +6,7 @@ export const PAGES = ['now', 'trends', 'recordings', 'listen', 'frames', 'missio
 export type Page = (typeof PAGES)[number];
 
 /** Those that need no server. */
-const ALONE: readonly Page[] = ['frames', 'mission'];
+const ALONE: readonly Page[] = ['listen', 'frames', 'mission'];
 
 /** The pages that can be gone to from here, in the order of the navigation. */
 export const OPEN_PAGES: readonly Page[] = site === null ? PAGES : PAGES.filter((page) => ALONE.includes(page));

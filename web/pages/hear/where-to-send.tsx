@@ -11,6 +11,7 @@ interface Way {
 
 const WAYS: readonly Way[] = [
   { page: 'recordings', name: 'Recordings', what: 'a recording of the pass, as your phone or recorder wrote it' },
+  { page: 'listen', name: 'Listen', what: 'a receiver beside this device, or on its line input, read as it is heard' },
   { page: 'frames', name: 'Frames', what: 'a line that you read yourself' },
 ];
 

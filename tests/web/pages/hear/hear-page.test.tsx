@@ -42,7 +42,8 @@ describe('how to hear it', () => {
 
   it('gives addresses that can be typed from paper', async () => {
     const addresses = [...(await page()).querySelectorAll('.ways code')].map(textOf);
-    expect(addresses).toEqual([`${window.location.host}/recordings`, `${window.location.host}/frames`]);
+    const { host } = window.location;
+    expect(addresses).toEqual([`${host}/recordings`, `${host}/listen`, `${host}/frames`]);
   });
 
   it('gives the public address where there is one', async () => {
