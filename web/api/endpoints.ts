@@ -14,7 +14,7 @@ import type {
   Settings,
 } from '../../server/http/messages.ts';
 import { type Query, queryText } from '../address/address.ts';
-import { request } from './client.ts';
+import { request, requestBytes } from './client.ts';
 import { senderKeyOf } from './sender-keys.ts';
 
 const segment = encodeURIComponent;
@@ -74,6 +74,17 @@ export const getRecording = (id: string, signal?: AbortSignal): Promise<Recordin
 
 export const getBursts = (id: string, signal?: AbortSignal): Promise<RecordingBursts> =>
   request(`/api/recordings/${segment(id)}/bursts`, { ...options(signal), key: senderKeyOf(id) });
+
+/** WAV of a burst and what is heard with it. */
+export const getBurstSound = (recording: string, index: number): Promise<Uint8Array> =>
+  requestBytes(`/api/recordings/${segment(recording)}/bursts/${index}/audio`, { key: senderKeyOf(recording) });
+
+/** WAV of any stretch, seconds from the start of the recording; or only of pieces of it. For its sender and the team. */
+export const getStretch = (
+  recording: string,
+  stretch: { readonly from: number; readonly to: number; readonly pieces?: number },
+): Promise<Uint8Array> =>
+  requestBytes(withQuery(`/api/recordings/${segment(recording)}/stretch`, stretch), { key: senderKeyOf(recording) });
 
 /** Says when a recording began; its frames and readings are dated anew. */
 export const setRecordingStart = (id: string, startedAt: string): Promise<Recording> =>

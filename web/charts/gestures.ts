@@ -1,14 +1,17 @@
-import { pan, type TimeWindow, zoom } from './time-window.ts';
-
 /** A pointer that moved less than this, in pixels, chose a point and did not drag. */
 const CLICK_SLOP = 5;
 const WHEEL_ZOOM_PER_PIXEL = 0.0022;
 
-export interface GestureTarget {
-  readonly window: () => TimeWindow;
+/** Something along whose time axis fingers and wheels move; `W` is what it calls the stretch that it shows. */
+export interface GestureTarget<W> {
+  readonly window: () => W;
+  /** The window moved by a share of its length; positive is later. */
+  readonly pan: (window: W, share: number) => W;
+  /** The window with its length times `factor`; a place, as share of its length, stays where it is. */
+  readonly zoom: (window: W, factor: number, place: number) => W;
   /** The part of the element that the time axis covers, in pixels from its left edge. */
   readonly span: () => { readonly left: number; readonly width: number };
-  readonly onWindow: (window: TimeWindow) => void;
+  readonly onWindow: (window: W) => void;
   /** A click or tap, in pixels from the element's upper left corner. */
   readonly onChoose: (x: number, y: number) => void;
   /** The pointer hovers; null when it left. */
@@ -20,7 +23,7 @@ export interface GestureTarget {
  * it zooms, and sideways it pans. One finger moves time sideways and the page up and down, two fingers zoom. Returns the
  * way to undo it.
  */
-export function attachGestures(element: HTMLElement, target: GestureTarget): () => void {
+export function attachGestures<W>(element: HTMLElement, target: GestureTarget<W>): () => void {
   const pointers = new Map<number, { x: number; y: number }>();
   let moved = 0;
 
@@ -38,9 +41,9 @@ export function attachGestures(element: HTMLElement, target: GestureTarget): () 
     const sideways = Math.abs(event.deltaX) > Math.abs(event.deltaY) || event.shiftKey;
     if (event.ctrlKey) {
       const factor = Math.exp(event.deltaY * WHEEL_ZOOM_PER_PIXEL);
-      target.onWindow(zoom(target.window(), factor, place(event.clientX)));
+      target.onWindow(target.zoom(target.window(), factor, place(event.clientX)));
     } else if (sideways) {
-      target.onWindow(pan(target.window(), (event.deltaX || event.deltaY) / target.span().width));
+      target.onWindow(target.pan(target.window(), (event.deltaX || event.deltaY) / target.span().width));
     } else return;
     event.preventDefault();
   };
@@ -62,8 +65,8 @@ export function attachGestures(element: HTMLElement, target: GestureTarget): () 
     // only now is it a drag: capturing earlier would take the click from what lies beneath
     if (!element.hasPointerCapture(event.pointerId)) element.setPointerCapture(event.pointerId);
     let next = target.window();
-    if (pointers.size > 1) next = zoom(next, spreadBefore / spread(), place(middleBefore));
-    target.onWindow(pan(next, -(middle() - middleBefore) / target.span().width));
+    if (pointers.size > 1) next = target.zoom(next, spreadBefore / spread(), place(middleBefore));
+    target.onWindow(target.pan(next, -(middle() - middleBefore) / target.span().width));
   };
   const onUp = (event: PointerEvent): void => {
     const known = pointers.get(event.pointerId);

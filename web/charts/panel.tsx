@@ -94,6 +94,8 @@ export function Panel(props: PanelProps) {
     chart.current = made;
     const detach = attachGestures(field.current, {
       window: () => latest.current.window,
+      pan,
+      zoom,
       span: () => made.span,
       onWindow: (next) => latest.current.onWindow(next),
       onHover: (x) => latest.current.onHover(x === null ? null : momentOf(x)),

@@ -29,16 +29,20 @@ const UNSURE = 0.9;
 export function FrameText({
   characters,
   picked,
+  onField,
 }: {
   readonly characters: readonly TextCharacter[];
   readonly picked?: ReadonlySet<string>;
+  /** Makes each field something to choose. */
+  readonly onField?: (field: string) => void;
 }) {
   return (
     <code class="frame-text">
       {fieldRuns(characters).map(({ field, characters: run }, i) => {
         const inside = run.map(({ text, confidence }, at) => (confidence < UNSURE ? <i key={at}>{text}</i> : text));
         if (field === null) return <span key={i}>{inside}</span>;
-        return picked?.has(field) ? (
+        const isPicked = picked?.has(field) === true;
+        const text = isPicked ? (
           <mark key={i} title={field}>
             {inside}
           </mark>
@@ -46,6 +50,12 @@ export function FrameText({
           <span key={i} class="in-field" title={field}>
             {inside}
           </span>
+        );
+        if (onField === undefined) return text;
+        return (
+          <button key={i} type="button" aria-pressed={isPicked} onClick={() => onField(field)}>
+            {text}
+          </button>
         );
       })}
     </code>

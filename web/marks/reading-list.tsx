@@ -36,16 +36,19 @@ function Row({ reading, definition }: { readonly reading: ListedReading; readonl
   );
 }
 
+const NONE: ReadonlySet<string> = new Set();
+
 /** The readings of one frame, by name. With `onChoose` each can be chosen, to pick out its characters. */
 export function ReadingList<R extends ListedReading>({
   readings,
   definition,
-  chosen = null,
+  chosen = NONE,
   onChoose,
 }: {
   readonly readings: readonly R[];
   readonly definition: Mission | null;
-  readonly chosen?: string | null;
+  /** Parameters whose characters are picked out. */
+  readonly chosen?: ReadonlySet<string>;
   readonly onChoose?: (reading: R) => void;
 }) {
   if (readings.length === 0) return <p class="faint small">No parameter is read from this frame.</p>;
@@ -58,7 +61,7 @@ export function ReadingList<R extends ListedReading>({
               <Row reading={reading} definition={definition} />
             </div>
           ) : (
-            <button type="button" aria-pressed={reading.parameter === chosen} onClick={() => onChoose(reading)}>
+            <button type="button" aria-pressed={chosen.has(reading.parameter)} onClick={() => onChoose(reading)}>
               <Row reading={reading} definition={definition} />
             </button>
           )}

@@ -34,3 +34,31 @@ export function tapeColumns(slots: readonly TapeSlot[], printed: readonly TapeCh
     };
   });
 }
+
+/** Which column is being sent at a moment: the last that has begun. Undefined before the first. */
+export function columnAt(columns: readonly TapeColumn[], seconds: number): number | undefined {
+  let [from, to] = [0, columns.length];
+  while (from < to) {
+    const middle = (from + to) >> 1;
+    if (columns[middle].startSeconds <= seconds) from = middle + 1;
+    else to = middle;
+  }
+  return from === 0 ? undefined : from - 1;
+}
+
+/** When the slots of some columns were sent; neighbouring ones together. The last one ends where the burst does. */
+export function stretchesOf(
+  columns: readonly TapeColumn[],
+  slots: ReadonlySet<number>,
+  endSeconds: number,
+): { fromSeconds: number; toSeconds: number }[] {
+  const stretches: { fromSeconds: number; toSeconds: number }[] = [];
+  columns.forEach(({ slot, startSeconds }, i) => {
+    if (!slots.has(slot)) return;
+    const toSeconds = columns[i + 1]?.startSeconds ?? Math.max(endSeconds, startSeconds);
+    const last = stretches.at(-1);
+    if (last !== undefined && slots.has(columns[i - 1]?.slot ?? -1)) last.toSeconds = toSeconds;
+    else stretches.push({ fromSeconds: startSeconds, toSeconds });
+  });
+  return stretches;
+}

@@ -46,6 +46,27 @@ export function strips(columns: readonly TapeColumn[], width: number): PlacedCol
   return out;
 }
 
+/** A tape that is not cut, in pieces of so many columns: each placed in its piece, bare tape before the first and last. */
+export function pieces(columns: readonly TapeColumn[], most: number): PlacedColumn[][] {
+  const out: PlacedColumn[][] = [];
+  for (let from = 0; from < columns.length; from += most) {
+    let x = from === 0 ? LEADER : 0;
+    out.push(
+      columns.slice(from, from + most).map((column) => {
+        const placed = { column, x, width: widthOf(column) };
+        x += placed.width;
+        return placed;
+      }),
+    );
+  }
+  return out;
+}
+
+/** Width of a piece in pixels: it ends with its last column, but for the last piece. */
+export function pieceWidth(piece: readonly PlacedColumn[], isLast: boolean): number {
+  return stripWidth(piece) - (isLast ? 0 : LEADER);
+}
+
 /** Width of a strip in pixels, its leaders included. */
 export function stripWidth(strip: readonly PlacedColumn[]): number {
   const last = strip.at(-1);

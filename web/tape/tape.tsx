@@ -12,7 +12,8 @@ const LIKELY = 0.5;
 const inkClass = (confidence: number): string =>
   confidence >= SURE ? 'sure' : confidence >= LIKELY ? 'unsure' : 'doubtful';
 
-function describe({ text, confidence, startSeconds }: TapeColumn): string {
+/** A column in words. */
+export function describe({ text, confidence, startSeconds }: TapeColumn): string {
   const what = text === '' ? 'shift, line end or blank' : text === ' ' ? 'space' : text;
   return `${what}, ${confidenceText(confidence)}, at ${positionText(startSeconds)}`;
 }
@@ -20,10 +21,11 @@ function describe({ text, confidence, startSeconds }: TapeColumn): string {
 interface StripProps {
   readonly strip: readonly PlacedColumn[];
   readonly picked: ReadonlySet<number>;
+  readonly width?: number;
 }
 
-function Strip({ strip, picked }: StripProps) {
-  const width = stripWidth(strip);
+/** Some columns of tape in a row. */
+export function Strip({ strip, picked, width = stripWidth(strip) }: StripProps) {
   const pickedColumns = strip.filter(({ column }) => picked.has(column.slot));
   return (
     <svg width={width} height={STRIP_HEIGHT} viewBox={`0 0 ${width} ${STRIP_HEIGHT}`} aria-hidden="true">

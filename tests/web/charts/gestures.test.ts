@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { attachGestures } from '../../../web/charts/gestures.ts';
-import type { TimeWindow } from '../../../web/charts/time-window.ts';
+import { pan, type TimeWindow, zoom } from '../../../web/charts/time-window.ts';
 
 const WIDTH = 1000;
 let element: HTMLElement;
@@ -19,6 +19,8 @@ beforeEach(() => {
   hovered = [];
   detach = attachGestures(element, {
     window: () => window,
+    pan,
+    zoom,
     span: () => ({ left: 0, width: WIDTH }),
     onWindow: (next) => {
       window = next;

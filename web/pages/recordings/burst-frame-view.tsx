@@ -1,4 +1,3 @@
-import { useState } from 'preact/hooks';
 import type { BurstFrame, FrameReading } from '../../../server/http/messages.ts';
 import { getDefinition } from '../../api/definition.ts';
 import { getFrame } from '../../api/endpoints.ts';
@@ -9,38 +8,33 @@ import { ReadingList } from '../../marks/reading-list.tsx';
 import { TrustMark } from '../../marks/trust-mark.tsx';
 import { hrefOf } from '../../shell/missions.ts';
 import { confidenceText } from '../../words/number.ts';
+import { type Choice, fieldChoice, frameChoice, NOTHING } from './choice.ts';
 
 const CHECKSUM = { pass: 'checksum fits', fail: 'checksum does not fit', none: 'no checksum' } as const;
 
-/** A frame where it stands in its burst, with its readings; choosing one picks out its characters on the tape. */
+/** A frame where it stands in its burst, with its readings; choosing one, or a field, picks out its characters on the tape. */
 export function BurstFrameView({
   frame,
-  onPick,
+  choice,
+  onChoose,
 }: {
   readonly frame: BurstFrame;
-  readonly onPick: (slots: ReadonlySet<number>) => void;
+  /** What is picked out of its burst. */
+  readonly choice: Choice;
+  readonly onChoose: (choice: Choice) => void;
 }) {
-  const [chosen, setChosen] = useState<string | null>(null);
   const detail = useResource(`frame ${frame.id}`, (signal) => getFrame(frame.id, signal)).value;
   const version = detail?.definition.readingsVersion;
   const definition = useResource(version === undefined ? null : `definition ${frame.mission} ${version}`, (signal) =>
     getDefinition(frame.mission, version ?? null, signal),
   ).value;
-  const fieldsOf = (parameter: string | null): ReadonlySet<string> =>
-    parameter === null || definition === null ? new Set() : fieldsBehind(definition, parameter);
-
-  const choose = (reading: FrameReading): void => {
-    const parameter = reading.parameter === chosen ? null : reading.parameter;
-    const fields = fieldsOf(parameter);
-    setChosen(parameter);
-    onPick(
-      new Set(
-        frame.characters
-          .filter(({ field }) => parameter === null || (field !== null && fields.has(field)))
-          .map(({ slot }) => slot),
-      ),
-    );
-  };
+  const here = choice.frame === frame.id ? choice : NOTHING;
+  const fieldsOf = (parameter: string): ReadonlySet<string> =>
+    definition === null ? new Set() : fieldsBehind(definition, parameter);
+  const isChosen = ({ parameter }: FrameReading): boolean =>
+    here.parameter === null
+      ? [...fieldsOf(parameter)].some((field) => here.fields.has(field))
+      : parameter === here.parameter;
 
   return (
     <article class="burst-frame stack">
@@ -53,9 +47,22 @@ export function BurstFrameView({
         <span>{CHECKSUM[frame.checksum]}</span>
         {!frame.complete && <span>incomplete</span>}
       </p>
-      <FrameText characters={frame.characters} picked={fieldsOf(chosen)} />
+      <FrameText
+        characters={frame.characters}
+        picked={here.fields}
+        onField={(field) => onChoose(fieldChoice(frame, new Set([field])))}
+      />
       {detail !== null && (
-        <ReadingList readings={detail.readings} definition={definition} chosen={chosen} onChoose={choose} />
+        <ReadingList
+          readings={detail.readings}
+          definition={definition}
+          chosen={new Set(detail.readings.filter(isChosen).map(({ parameter }) => parameter))}
+          onChoose={({ parameter }) =>
+            onChoose(
+              parameter === here.parameter ? frameChoice(frame) : fieldChoice(frame, fieldsOf(parameter), parameter),
+            )
+          }
+        />
       )}
     </article>
   );

@@ -1,35 +1,59 @@
+import { signal, useSignal } from '@preact/signals';
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import type { RecordingBurst } from '../../../server/http/messages.ts';
-import { tapeColumns } from '../../tape/columns.ts';
-import { Tape } from '../../tape/tape.tsx';
+import { SoundPlayer } from '../../sound/player.ts';
+import { SoundPanel } from '../../sound/sound-panel.tsx';
+import { burstSound } from '../../sound/source.ts';
+import { stretchesOf, tapeColumns } from '../../tape/columns.ts';
+import { TapeReader } from '../../tape/tape-reader.tsx';
 import { ebN0Text, numberText } from '../../words/number.ts';
 import { parseTime, positionText, utcText } from '../../words/time.ts';
 import { BurstFrameView } from './burst-frame-view.tsx';
+import { type Choice, frameChoice, NOTHING, slotChoice } from './choice.ts';
 
-const NONE: ReadonlySet<number> = new Set();
+const AT_REST = signal(false);
 
-/** One burst: what was measured of it, its tape, the frames found in it. */
+/** One burst: what was measured of it, its sound and its tape side by side, the frames found in it. */
 export function BurstView({
+  recording,
   burst,
   startedAt,
   frame,
 }: {
+  readonly recording: string;
   readonly burst: RecordingBurst;
   readonly startedAt: string | null;
   /** Frame that the address asks for. */
   readonly frame: string | null;
 }) {
-  const [picked, setPicked] = useState(NONE);
+  const [choice, setChoice] = useState(NOTHING);
   const here = useRef<HTMLElement>(null);
   const asked = burst.frames.find(({ id }) => id === frame);
   const columns = useMemo(() => tapeColumns(burst.slots, burst.characters), [burst]);
   const startMs = parseTime(startedAt);
+  const { index, audible } = burst;
+  const player = useMemo(
+    () => (audible === null ? null : new SoundPlayer(burstSound(recording, index, audible))),
+    [recording, index, audible?.startSeconds, audible?.endSeconds],
+  );
+
+  // of a burst that may not be heard the tape can still be read along
+  const readPlace = useSignal(Number.NEGATIVE_INFINITY);
+
+  /** Picks something out, and goes to where it was sent. */
+  const choose = (chosen: Choice, seconds?: number): void => {
+    setChoice(chosen);
+    const first = seconds ?? columns.find(({ slot }) => chosen.slots.has(slot))?.startSeconds;
+    if (first === undefined) return;
+    if (player === null) readPlace.value = first;
+    else player.seek(first);
+  };
 
   // once, when the address names a frame of this burst
   useEffect(() => {
     if (asked === undefined) return;
     here.current?.scrollIntoView();
-    setPicked(new Set(asked.characters.map(({ slot }) => slot)));
+    choose(frameChoice(asked));
   }, [asked?.id]);
 
   return (
@@ -53,7 +77,25 @@ export function BurstView({
           <span>{ebN0Text(burst.ebN0Db)}</span>
         </p>
       </header>
-      {columns.length > 0 && <Tape columns={columns} label={`Tape: ${burst.text}`} picked={picked} />}
+      {player !== null && (
+        <SoundPanel
+          name={`Burst ${index + 1}`}
+          player={player}
+          bursts={[burst]}
+          picked={stretchesOf(columns, choice.slots, burst.endSeconds)}
+        />
+      )}
+      {columns.length > 0 && (
+        <TapeReader
+          columns={columns}
+          label={`Tape: ${burst.text}`}
+          picked={choice.slots}
+          place={player?.place ?? readPlace}
+          plays={player?.plays ?? AT_REST}
+          onChoose={(column) => choose(slotChoice(burst.frames, column.slot), column.startSeconds)}
+          onPlay={() => player?.toggle()}
+        />
+      )}
       {burst.alternativeText !== null && (
         <p class="small">
           Nothing decides whether a space returns to letters here. Read the other way:{' '}
@@ -70,7 +112,7 @@ export function BurstView({
         <p class="small faint">No frame of the mission was found in this text.</p>
       )}
       {burst.frames.map((one) => (
-        <BurstFrameView key={one.id} frame={one} onPick={(slots) => setPicked(slots)} />
+        <BurstFrameView key={one.id} frame={one} choice={choice} onChoose={choose} />
       ))}
     </section>
   );

@@ -14,6 +14,7 @@ import { positionText, spanText } from '../../words/time.ts';
 import { BurstView } from './burst-view.tsx';
 import { PresenceNotice } from './presence-notice.tsx';
 import { StartTimeForm } from './start-time-form.tsx';
+import { WholeSound } from './whole-sound.tsx';
 import './recordings.css';
 
 type Progress = Extract<LiveEvent, { type: 'progress' }>;
@@ -151,8 +152,11 @@ export default function RecordingPage({ id, frame }: { readonly id: string; read
       {done && recording.bursts > 0 && bursts.value === null && bursts.problem === null && (
         <Loading what="its bursts" />
       )}
+      {recording.yours && done && recording.audio !== null && bursts.value !== null && (
+        <WholeSound recording={recording} bursts={bursts.value.bursts} />
+      )}
       {bursts.value?.bursts.map((burst) => (
-        <BurstView key={burst.index} burst={burst} startedAt={recording.startedAt} frame={frame} />
+        <BurstView key={burst.index} recording={id} burst={burst} startedAt={recording.startedAt} frame={frame} />
       ))}
     </>
   );
