@@ -1,7 +1,7 @@
 import { mkdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { AxeBuilder } from '@axe-core/playwright';
-import type { BrowserContext, Page } from 'playwright-core';
+import type { BrowserContext, Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import { type Browser, openBrowser } from './support/browser.ts';
 import { type RunningServer, startServer } from './support/running-server.ts';
@@ -61,6 +61,17 @@ async function drop(name: string, bytes: Buffer): Promise<void> {
     [name, bytes.toString('base64')],
   );
   await page.dispatchEvent('.drop', 'drop', { dataTransfer: data });
+}
+
+/** How many colours a spectrogram is painted in. */
+function colours(spectrogram: Locator): Promise<number> {
+  return spectrogram.locator('canvas').evaluate((canvas) => {
+    if (!(canvas instanceof HTMLCanvasElement)) return 0;
+    const pixels = canvas.getContext('2d')?.getImageData(0, 0, canvas.width, canvas.height).data ?? [];
+    const seen = new Set<number>();
+    for (let i = 0; i < pixels.length; i += 4) seen.add((pixels[i] << 16) | (pixels[i + 1] << 8) | pixels[i + 2]);
+    return seen.size;
+  });
 }
 
 describe('every page', () => {
@@ -139,6 +150,49 @@ describe('a first visit', () => {
     await reading.click();
     await page.locator('.tape .picked').first().waitFor();
     expect(await page.locator('.burst-frame mark').textContent()).toBe('8225');
+  });
+
+  it('shows what the burst sounds like, plays it, and jumps between reading, tape and spectrogram', async () => {
+    const burst = page.locator('.burst').first();
+    const sound = burst.getByRole('slider', { name: /^Burst 1, spectrogram from .* mark \d+ hertz, space \d+ hertz/ });
+    await expect.poll(() => sound.getAttribute('aria-busy'), { timeout: PATIENCE_MS }).toBe('false');
+    expect(await colours(sound)).toBeGreaterThan(20);
+
+    const place = async () => Number(await sound.getAttribute('aria-valuenow'));
+    const told = burst.locator('.told strong');
+    // the reading was chosen before: its first character is told
+    expect(await told.textContent()).toMatch(/^8, /);
+    const atReading = await place();
+    await burst.locator('.frame-text button').first().click();
+    await expect.poll(place).toBeLessThan(atReading);
+    await burst.locator('.tape').focus();
+    await page.keyboard.press('End');
+    await expect.poll(place).toBeGreaterThan(atReading);
+
+    await sound.focus();
+    await page.keyboard.press('Home');
+    const start = await place();
+    const box = await sound.boundingBox();
+    if (box === null) throw new Error('the spectrogram is not to be seen');
+    await page.mouse.click(box.x + box.width / 2, box.y + 100);
+    await expect.poll(place).toBeGreaterThan(start + 2);
+    const shown = () => sound.getAttribute('aria-label');
+    const before = await shown();
+    await page.keyboard.press('+');
+    await expect.poll(shown).not.toBe(before);
+    await page.keyboard.press('0');
+    await expect.poll(shown).toBe(before);
+
+    await page.keyboard.press('Home');
+    await page.keyboard.press(' ');
+    await burst.getByRole('button', { name: 'Pause' }).waitFor();
+    await expect.poll(place, { timeout: PATIENCE_MS }).toBeGreaterThan(start + 1);
+    await expect.poll(() => burst.locator('.tape .current').count(), { timeout: PATIENCE_MS }).toBe(1);
+    await page.keyboard.press(' ');
+    await burst.getByRole('button', { name: 'Play' }).waitFor();
+    // it was sent from this browser, which therefore hears all of it
+    await page.getByRole('slider', { name: /^The whole recording, spectrogram/ }).waitFor();
+    await page.screenshot({ path: join(PICTURES, 'recording-chosen-1280.png'), fullPage: true });
   });
 
   it('finds its readings in the trends, and where they came from', async () => {

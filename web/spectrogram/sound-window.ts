@@ -42,19 +42,13 @@ export function showing(window: SoundWindow, seconds: number, whole: SoundWindow
   return within(whole, seconds - length / 10, length);
 }
 
-/** A window around a stretch, with a margin of a tenth on either side. */
-export function around(fromSeconds: number, toSeconds: number, whole: SoundWindow): SoundWindow {
-  const length = 1.2 * (toSeconds - fromSeconds);
-  return within(whole, (fromSeconds + toSeconds - length) / 2, length);
-}
-
 /** Whole numbers of seconds, or even parts of one, at which a time axis has its ticks: at most about so many. */
 export function secondTicks({ fromSeconds, toSeconds }: SoundWindow, most: number): number[] {
   const wanted = (toSeconds - fromSeconds) / Math.max(1, most);
   const step = TICK_SECONDS.find((one) => one >= wanted) ?? 3600 * Math.ceil(wanted / 3600);
   const first = Math.ceil(fromSeconds / step - 1e-9);
   const last = Math.floor(toSeconds / step + 1e-9);
-  return Array.from({ length: Math.max(0, last - first + 1) }, (_, i) => (first + i) * step);
+  return Array.from({ length: Math.max(0, last - first + 1) }, (_, i) => Math.round(10 * (first + i) * step) / 10);
 }
 
 const TICK_SECONDS = [0.1, 0.2, 0.5, 1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600];

@@ -1,6 +1,6 @@
 // @vitest-environment node
 import { describe, expect, it } from 'vitest';
-import { tapeColumns } from '../../../web/tape/columns.ts';
+import { columnAt, stretchesOf, tapeColumns } from '../../../web/tape/columns.ts';
 import { burst } from '../support/scene.ts';
 
 describe('the columns of a tape', () => {
@@ -30,5 +30,31 @@ describe('the columns of a tape', () => {
 
   it('take the confidence of what is printed under them', () => {
     expect(columns.map(({ confidence }) => confidence > 0.9)).toEqual([true, true, false]);
+  });
+});
+
+describe('a place on the tape', () => {
+  const { slots, characters } = burst();
+  const columns = tapeColumns(slots, characters);
+
+  it('is the column that has begun last', () => {
+    expect([0, 0.99, 1, 1.16, 1.165, 9].map((seconds) => columnAt(columns, seconds))).toEqual([
+      undefined,
+      undefined,
+      0,
+      0,
+      1,
+      2,
+    ]);
+    expect(columnAt([], 1)).toBeUndefined();
+  });
+
+  it('has its stretch of time, with its neighbours', () => {
+    expect(stretchesOf(columns, new Set([0, 1]), 2)).toEqual([{ fromSeconds: 1, toSeconds: 1.33 }]);
+    expect(stretchesOf(columns, new Set([0, 2]), 2)).toEqual([
+      { fromSeconds: 1, toSeconds: 1.165 },
+      { fromSeconds: 1.33, toSeconds: 2 },
+    ]);
+    expect(stretchesOf(columns, new Set(), 2)).toEqual([]);
   });
 });

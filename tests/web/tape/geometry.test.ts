@@ -2,7 +2,16 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { TapeColumn } from '../../../web/tape/columns.ts';
-import { COLUMN_WIDTH, feedPath, holesPath, LEADER, strips, stripWidth } from '../../../web/tape/geometry.ts';
+import {
+  COLUMN_WIDTH,
+  feedPath,
+  holesPath,
+  LEADER,
+  pieces,
+  pieceWidth,
+  strips,
+  stripWidth,
+} from '../../../web/tape/geometry.ts';
 
 const column = (text: string, mark: readonly number[] = [1, 0, 1, 0, 1]): TapeColumn => ({
   slot: 0,
@@ -39,6 +48,20 @@ describe('strips of tape', () => {
 
   it('are cut even where one column is wider than the room', () => {
     expect(strips([column('A'), column('B')], 5)).toHaveLength(2);
+  });
+});
+
+describe('a tape that is not cut', () => {
+  it('lies in pieces that join without bare tape between them', () => {
+    const all = pieces(
+      ['A', '', 'B', 'C', 'D'].map((text, slot) => ({ ...column(text), slot })),
+      2,
+    );
+    expect(all.map((piece) => piece.map(({ column: { slot } }) => slot))).toEqual([[0, 1], [2, 3], [4]]);
+    const widths = all.map((piece, i) => pieceWidth(piece, i === 2));
+    const columnWidths = all.flat().reduce((sum, { width }) => sum + width, 0);
+    expect(widths.reduce((sum, width) => sum + width, 0)).toBeCloseTo(columnWidths + 2 * LEADER);
+    expect(all[1]?.[0]?.x).toBe(0);
   });
 });
 

@@ -24,9 +24,43 @@ describe('one recording', () => {
     const inBurst = { ...frame(), startSeconds: 1, endSeconds: 2, characters: frame().characters };
     const { root } = await page({}, [burst({ frames: [inBurst] })]);
     expect(textOf(root.querySelector('h1'))).toBe('Recording r7: 1 burst, 1 frame');
-    expect(root.querySelector('.tape')?.getAttribute('aria-label')).toBe('Tape: QA');
+    expect(root.querySelector('.tape [role="img"]')?.getAttribute('aria-label')).toBe('Tape: QA');
     expect(textOf(root.querySelector('.measures'))).toContain('45.45 Bd');
     expect(textOf(root.querySelector('.burst-frame'))).toContain('checksum fits');
+  });
+
+  it('picks out a field on tape and in the text, from whichever end it is chosen', async () => {
+    const characters = [
+      { text: 'Q', slot: 1, confidence: 1, field: null },
+      { text: 'A', slot: 2, confidence: 1, field: 'battery' },
+    ];
+    const { root } = await page({}, [burst({ frames: [{ ...frame(), startSeconds: 1, endSeconds: 2, characters }] })]);
+    await click(byText(root, 'A'));
+    expect(root.querySelectorAll('.tape .picked')).toHaveLength(1);
+    expect(textOf(root.querySelector('mark'))).toBe('A');
+    expect(textOf(root.querySelector('.told'))).toContain('A, 40 %, at 0:01.3');
+
+    const press = async (key: string): Promise<void> => {
+      root
+        .querySelector('.tape')
+        ?.dispatchEvent(new KeyboardEvent('keydown', { key, bubbles: true, cancelable: true }));
+      await settle();
+    };
+    await press('ArrowLeft');
+    expect(root.querySelector('mark')).toBeNull();
+    expect(textOf(root.querySelector('.told'))).toContain('Q, 99.9 %');
+    await press('ArrowRight');
+    expect(textOf(root.querySelector('mark'))).toBe('A');
+  });
+
+  it('offers the sound of what may be heard: to its sender all of the recording', async () => {
+    const audible = { startSeconds: 0.5, endSeconds: 2.5 };
+    const panels = (root: HTMLElement) =>
+      [...root.querySelectorAll('.sound')].map((panel) => panel.getAttribute('aria-label'));
+    expect(panels((await page({}, [burst({ audible: null, withheld: true })])).root)).toEqual([]);
+    expect(panels((await page({}, [burst({ audible })])).root)).toEqual(['Burst 1']);
+    const whole = await page({ yours: true }, [burst({ audible })]);
+    expect(panels(whole.root)).toEqual(['The whole recording', 'Burst 1']);
   });
 
   it('says an empty result well, with what to do', async () => {
