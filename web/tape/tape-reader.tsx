@@ -11,9 +11,13 @@ const PIECE_COLUMNS = 48;
 const SCROLL_ROOM = 60;
 const LEAST_ROOM = 4;
 
+/** No element is certain, though its likelihood may round to one. */
+const SUREST = 0.9999;
+
 /** The five data elements of a column in words, as their holes show them. */
 function elementsText({ mark }: TapeColumn): string {
-  return mark.map((p) => (p >= 0.5 ? `mark ${confidenceText(p)}` : `space ${confidenceText(1 - p)}`)).join(', ');
+  const text = (p: number): string => confidenceText(Math.min(p, SUREST));
+  return mark.map((p) => (p >= 0.5 ? `mark ${text(p)}` : `space ${text(1 - p)}`)).join(', ');
 }
 
 /**
