@@ -51,7 +51,7 @@ function readPieces(file: SampleFile, { channel, stretch }: CutTask, count: numb
     const startSeconds = stretch.startSeconds + (i + 0.5) * part - PIECE_SECONDS / 2;
     return { startSeconds, endSeconds: startSeconds + PIECE_SECONDS };
   });
-  const samples = new Float32Array(count * PIECE_SECONDS * SOUND_RATE_HZ);
+  const samples = new Float32Array(count * Math.round(PIECE_SECONDS * SOUND_RATE_HZ));
   resample(file, channel, stretches, samples);
   return samples;
 }

@@ -143,6 +143,21 @@ describe('a recording that cannot be read', () => {
 });
 
 describe('a copy to listen to', () => {
+  test.each(['tone.mp3', 'tone.ogg', 'tone.opus', 'lossless/mono16-8.flac'])(
+    'is made of %s, once, and cut like any other',
+    async (name) => {
+      const file = readFileSync(new URL(`../../reference/audio/${name}`, import.meta.url));
+      const { task, outcome } = await cut(file, { stretch: { startSeconds: 0.1, endSeconds: 0.3 } });
+      expect(outcome).toMatchObject({ readable: true, copied: true });
+      const again = await cutSound(task);
+      expect(again).toMatchObject({ readable: true, copied: false });
+      expect(outcome.readable && again.readable && Buffer.from(again.wav).equals(outcome.wav)).toBe(true);
+      const { channels } = readAll(outcome.readable ? outcome.wav : new Uint8Array());
+      expect(channels[0]).toHaveLength(1600);
+      expect(Math.max(...channels[0])).toBeGreaterThan(0.01);
+    },
+  );
+
   test('sounds like the recording, and is read in its place', async () => {
     const wav = encodeWav(tones(48_000), { sampleRateHz: 48_000, format: 'pcm16', comment: 'kitchen' });
     const stretch = { startSeconds: 1.25, endSeconds: 1.75 };
