@@ -15,7 +15,7 @@ import type {
 } from '../../server/http/messages.ts';
 import { type Query, queryText } from '../address/address.ts';
 import { request, requestBytes } from './client.ts';
-import { senderKeyOf } from './sender-keys.ts';
+import { keyFor } from './viewer-key.ts';
 
 const segment = encodeURIComponent;
 
@@ -70,28 +70,32 @@ export const getRecordings = (after: string | null, signal?: AbortSignal): Promi
   request(withQuery('/api/recordings', { after, limit: 50 }), options(signal));
 
 export const getRecording = (id: string, signal?: AbortSignal): Promise<Recording> =>
-  request(`/api/recordings/${segment(id)}`, { ...options(signal), key: senderKeyOf(id) });
+  request(`/api/recordings/${segment(id)}`, { ...options(signal), key: keyFor(id) });
+
+/** A recording as the holder of a key sees it. */
+export const getRecordingWith = (id: string, key: string): Promise<Recording> =>
+  request(`/api/recordings/${segment(id)}`, { key });
 
 export const getBursts = (id: string, signal?: AbortSignal): Promise<RecordingBursts> =>
-  request(`/api/recordings/${segment(id)}/bursts`, { ...options(signal), key: senderKeyOf(id) });
+  request(`/api/recordings/${segment(id)}/bursts`, { ...options(signal), key: keyFor(id) });
 
 /** WAV of a burst and what is heard with it. */
 export const getBurstSound = (recording: string, index: number): Promise<Uint8Array> =>
-  requestBytes(`/api/recordings/${segment(recording)}/bursts/${index}/audio`, { key: senderKeyOf(recording) });
+  requestBytes(`/api/recordings/${segment(recording)}/bursts/${index}/audio`, { key: keyFor(recording) });
 
 /** WAV of any stretch, seconds from the start of the recording; or only of pieces of it. For its sender and the team. */
 export const getStretch = (
   recording: string,
   stretch: { readonly from: number; readonly to: number; readonly pieces?: number },
 ): Promise<Uint8Array> =>
-  requestBytes(withQuery(`/api/recordings/${segment(recording)}/stretch`, stretch), { key: senderKeyOf(recording) });
+  requestBytes(withQuery(`/api/recordings/${segment(recording)}/stretch`, stretch), { key: keyFor(recording) });
 
 /** Says when a recording began; its frames and readings are dated anew. */
 export const setRecordingStart = (id: string, startedAt: string): Promise<Recording> =>
-  request(`/api/recordings/${segment(id)}`, { method: 'PATCH', body: { startedAt }, key: senderKeyOf(id) });
+  request(`/api/recordings/${segment(id)}`, { method: 'PATCH', body: { startedAt }, key: keyFor(id) });
 
 export const deleteRecording = (id: string): Promise<void> =>
-  request(`/api/recordings/${segment(id)}`, { method: 'DELETE', key: senderKeyOf(id) });
+  request(`/api/recordings/${segment(id)}`, { method: 'DELETE', key: keyFor(id) });
 
 function options(signal: AbortSignal | undefined): { readonly signal?: AbortSignal } {
   return signal === undefined ? {} : { signal };

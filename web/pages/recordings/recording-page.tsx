@@ -12,6 +12,7 @@ import { bytesText } from '../../words/number.ts';
 import { NO_BURST_ADVICE, outcomeText } from '../../words/outcome.ts';
 import { positionText, spanText } from '../../words/time.ts';
 import { BurstView } from './burst-view.tsx';
+import { KeyForm } from './key-form.tsx';
 import { PresenceNotice } from './presence-notice.tsx';
 import { StartTimeForm } from './start-time-form.tsx';
 import { WholeSound } from './whole-sound.tsx';
@@ -141,6 +142,15 @@ export default function RecordingPage({ id, frame }: { readonly id: string; read
           </ul>
         )}
         <RecordingFacts recording={recording} />
+        {!recording.yours && done && (
+          <KeyForm
+            recording={id}
+            onKey={() => {
+              reload();
+              bursts.reload();
+            }}
+          />
+        )}
       </section>
       {recording.presence.map((presence) => (
         <PresenceNotice key={presence.mission} presence={presence} />

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { keepSenderKey } from '../../../../web/api/sender-keys.ts';
+import { viewerKey } from '../../../../web/api/viewer-key.ts';
 import RecordingPage from '../../../../web/pages/recordings/recording-page.tsx';
 import { byText, click, settle, show, textOf, type } from '../../support/render.ts';
 import { burst, frame, presence, recording } from '../../support/scene.ts';
@@ -63,6 +64,32 @@ describe('one recording', () => {
     expect(panels(whole.root)).toEqual(['The whole recording', 'Burst 1']);
   });
 
+  it('shows all of it to who gives the key of its station or the team, and to nobody else', async () => {
+    const answers = (yours: boolean) => ({ json: recording({ yours }) });
+    const asked = answerWith({
+      '/api/recordings/r9/bursts': {
+        recording: 'r9',
+        bursts: [burst({ audible: { startSeconds: 0, endSeconds: 2 } })],
+      },
+      '/api/recordings/r9': ({ headers }: Asked) => answers(headers.get('authorization') === 'Bearer the-team-key'),
+    });
+    const root = await show(<RecordingPage id="r9" frame={null} />);
+    await settle();
+    const give = async (key: string): Promise<void> => {
+      await type(root.querySelector('.key-form input'), key);
+      await click(byText(root, 'Use it'));
+      await settle();
+    };
+    await give('another-key');
+    expect(textOf(root.querySelector('.key-form [role="alert"]'))).toContain('key of another station');
+    expect(asked.filter(({ path }) => path.endsWith('/bursts'))).toHaveLength(1);
+    await give('the-team-key');
+    expect(root.querySelector('.key-form')).toBeNull();
+    expect(root.querySelector('.sound')?.getAttribute('aria-label')).toBe('The whole recording');
+    expect(asked.at(-1)?.headers.get('authorization')).toBe('Bearer the-team-key');
+    viewerKey.value = null;
+  });
+
   it('says an empty result well, with what to do', async () => {
     const { root } = await page({ bursts: 0, frames: 0 });
     expect(textOf(root)).toContain('No keyed burst was found');
@@ -117,7 +144,7 @@ describe('one recording', () => {
 
   it('asks its sender when it began, and nobody else', async () => {
     const stranger = await page({ needsTime: true, startedAt: null, startedAtSource: null });
-    expect(stranger.root.querySelector('form')).toBeNull();
+    expect(stranger.root.querySelector('form.notice')).toBeNull();
     expect(textOf(stranger.root)).toContain('Nobody has said when this was recorded');
 
     keepSenderKey('r7', 'a-key-of-its-sender');
