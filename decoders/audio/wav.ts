@@ -152,7 +152,8 @@ export class WavReader implements AudioReader {
       case 'ds64':
         if (this.#is64 && body.length >= 16) {
           this.#riffSize = uint64(body, 0);
-          this.#dataSize64 = uint64(body, 8);
+          // With all bits set it is as unknown here as in 32 bits.
+          this.#dataSize64 = uint64(body, 8) < 2 ** 63 ? uint64(body, 8) : null;
         }
         break;
       case 'bext':

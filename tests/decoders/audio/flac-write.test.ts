@@ -29,10 +29,14 @@ function sound(length: number, seed: number): Float32Array {
 const harsh = (length: number): Float32Array =>
   Float32Array.from({ length }, (_, n) => (((n * 2654435761) >>> 9) % 65536) / 32768 - 1);
 
+/** Differences of both signs, even and odd. */
+const nearlyAlike = [sound(10_000, 2), sound(10_000, 2).map((x) => grid(29_111 * x))];
+
 describe('encodeFlac', () => {
   it.each([
     ['mono', [sound(20_000, 1)]],
     ['alike channels', [sound(10_000, 2), sound(10_000, 2)]],
+    ['nearly alike channels (mean and difference)', nearlyAlike],
     ['apart channels', [sound(10_000, 3), harsh(10_000)]],
     ['noise that cannot be made smaller', [harsh(9000)]],
     ['silence', [new Float32Array(5000)]],
@@ -136,6 +140,7 @@ describe.skipIf(!hasSox)('sox', () => {
   it.each([
     ['mono', [sound(20_000, 8)]],
     ['stereo', [sound(9000, 9), harsh(9000)]],
+    ['stereo as mean and difference', nearlyAlike],
   ])('reads %s alike', (_, channels) => {
     const input = encodeFlac(channels, { sampleRateHz: 8000 });
     const { stdout, stderr, status } = spawnSync('sox', '-D -t flac - -t wav -'.split(' '), {

@@ -142,6 +142,18 @@ describe('WavReader: chunks', () => {
     expect(readAll(file).channels[0].length).toBe(8);
   });
 
+  it.each([0, 0xffffffff])(
+    'reads an RF64 file to its end where the 64 bits of its sizes were never filled in: %d',
+    (half) => {
+      const ds64 = chunk('ds64', [half, half, half, half, 0, 0].flatMap(u32).concat(u32(0)));
+      const file = bytes('RF64', u32(0xffffffff), 'WAVE', ds64, fmt(), chunk('data', some, 0xffffffff));
+      const result = readAll(file);
+      expect(result.channels[0].length).toBe(8);
+      expect(result.info?.statedFrames).toBeNull();
+      expect(result.problems).toEqual([]);
+    },
+  );
+
   it('believes the sizes that a pipe writer states no more than their end', () => {
     // Header of sox 14.4.2 writing to a pipe.
     const file = bytes('RIFF', u32(0x7ffff024), 'WAVE', fmt(), chunk('data', some, 0x7ffff000));
