@@ -124,8 +124,8 @@ function readCallSign(object: JsonObject): string | undefined {
   return object.need('callSign', 'the call sign of the beacon')?.asText({
     least: 3,
     most: 16,
-    pattern: /^(?=.*[A-Z])(?=.*[0-9])[A-Z0-9][A-Z0-9/-]*$/,
-    what: 'a call sign: 3 to 16 capital letters and digits, at least one of each, also / and -',
+    pattern: /^(?!Q0PRACTICE$)(?=.*[A-Z])(?=.*[0-9])[A-Z0-9][A-Z0-9/-]*$/,
+    what: 'a call sign: 3 to 16 capital letters and digits, at least one of each, also / and -; not Q0PRACTICE, which is for practice',
   });
 }
 

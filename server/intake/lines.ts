@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { type NearestLayout, readTypedText } from '../../decoders/frames/typed.ts';
+import { isPractice, spokenIn } from '../../decoders/mission/practice.ts';
 import type { CurrentMission } from '../missions/catalog.ts';
 import { readFrames } from '../readings/read-frames.ts';
 import { Refusal } from '../refusal.ts';
@@ -38,11 +39,13 @@ export async function acceptLine(
       limit: LINES_MAX,
     });
   }
-  const { frames, assumptions, nearest } = readTypedText(mission, line.text, {
+  const { frames, assumptions, nearest } = readTypedText(spokenIn(line.text, mission), line.text, {
     receivedAt: isoTimeOrNull(line.receivedAt),
   });
   if (frames.length === 0) throw new Refusal('line-unreadable', unreadable(mission.name, nearest), { nearest });
-  const { station, vouched, receivedAt, phase, text } = line;
+  const { station, vouched, receivedAt, text } = line;
+  // Whatever its sender says: practice is never flight.
+  const phase = isPractice(text) ? 'rehearsal' : line.phase;
   const readings = await readFrames(
     store,
     mission,
@@ -50,7 +53,7 @@ export async function acceptLine(
     frames.map((decoded) => ({ decoded, receivedAt })),
   );
   const stored = await store.addLine(
-    { hash: hashOf(mission.id, line), text, assumptions, addedAt: clock() },
+    { hash: hashOf(mission.id, { ...line, phase }), text, assumptions, addedAt: clock() },
     frames.map((decoded, index) => ({
       mission: mission.id,
       version,

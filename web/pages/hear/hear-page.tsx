@@ -9,6 +9,7 @@ import { Loading, ProblemNotice } from '../../shell/notices.tsx';
 import { useLineReading } from '../frames/use-line-reading.ts';
 import { estimateDoppler } from './doppler.ts';
 import { lineParts } from './line-parts.ts';
+import { Practice } from './practice.tsx';
 import {
   alsoTexts,
   dopplerFormula,
@@ -117,6 +118,10 @@ function Sheet({ mission }: { readonly mission: Mission }) {
         <SampleLine mission={mission} text={text} />
       </section>
       <WhereToSend mission={mission} />
+      <section class="stack unprinted">
+        <h2>Practise</h2>
+        <Practice mission={mission} />
+      </section>
       <section class="stack">
         <h2>Take care</h2>
         <p>

@@ -1,9 +1,11 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { renderFrame } from '../../../../decoders/frames/render.ts';
+import { practiceOf } from '../../../../decoders/mission/practice.ts';
 import { DECODER_VERSION } from '../../../../server/jobs/decode-runner.ts';
 import { putWren, stationKey, type TestApp, testApp, upload } from '../../support/app.ts';
 import { fakeRecording } from '../../support/fake-decoding.ts';
-import { powerFrame, powerText } from '../../support/wren.ts';
+import { powerFrame, powerText, wrenMission } from '../../support/wren.ts';
 
 const line = { mission: 'wren-1', station: 'q1lark', receivedAt: '2031-05-04T08:00:00Z', text: powerText() };
 
@@ -23,6 +25,23 @@ function send({ app }: TestApp, payload: unknown, headers: Record<string, string
 }
 
 describe('a line', () => {
+  test('of practice is read, and kept as rehearsal whatever is said', async () => {
+    const built = await withWren();
+    const practice = practiceOf(wrenMission());
+    if (practice === null) throw new Error('wren-1 cannot be practised');
+    const text = renderFrame(practice, 'power', { count: 42, battery: 7921, current: -130, mode: 'NOM' });
+    for (const payload of [
+      { ...line, text },
+      { ...line, text: text.toLowerCase(), phase: 'flight' },
+    ]) {
+      const response = await send(built, payload);
+      expect(response.json()).toMatchObject({ frame: 'power', fields: { battery: { raw: 7921 } } });
+    }
+    const framesOf = async (phase: string) =>
+      (await built.app.inject({ url: `/api/missions/wren-1/frames?phase=${phase}` })).json().frames.length;
+    expect([await framesOf('flight'), await framesOf('rehearsal')]).toEqual([0, 2]);
+  });
+
   test('says at once what it holds, is never confirmed by itself, and stands in the log', async () => {
     const built = await withWren();
     const response = await send(built, line);

@@ -68,4 +68,14 @@ describe('how to hear it', () => {
     expect(byText(root, 'Stop')).toBeNull();
     vi.restoreAllMocks();
   });
+
+  it('plays practice under its own call sign until it is stopped', async () => {
+    vi.spyOn(HTMLMediaElement.prototype, 'play').mockResolvedValue();
+    const root = await page();
+    await click(byText(root, 'Start practice'));
+    expect(textOf(root.querySelector('[role="status"]'))).toMatch(/^Practice, not flight: Q0PRACTICE P \d{5} /);
+    await click(byText(root, 'Stop practice'));
+    expect(root.querySelector('[role="status"]')).toBeNull();
+    vi.restoreAllMocks();
+  });
 });
