@@ -1,7 +1,8 @@
 import { addAbortSignal } from 'node:stream';
 import { Command, Option } from 'commander';
 import { packSamples } from '../../decoders/audio/wav-write.ts';
-import { RAW_ENCODINGS, type RawEncoding, RawSamples } from '../../decoders/live/index.ts';
+import { bytesPerRawSample, RAW_ENCODINGS, type RawEncoding, RawSamples } from '../../decoders/live/index.ts';
+import type { Mission } from '../../decoders/mission/types.ts';
 import { StreamListening } from '../listen/listening.ts';
 import { type ExitCode, exitCode } from './exit.ts';
 import type { Io } from './io.ts';
@@ -50,44 +51,77 @@ export function listenCommand(io: Io, report: (code: ExitCode) => void): Command
 }
 
 async function listen(io: Io, options: ListenOptions): Promise<ExitCode> {
-  const { rate, encoding, channels, format, to } = options;
   const missions = await loadMissions(options.mission, io);
-  const startedMs = Date.now();
-  const startedAt = new Date(startedMs).toISOString();
-  const print = livePrinter(format, missions, startedAt);
-  const relay =
-    to === undefined ? null : new Relay({ ...options, to, key: await keyOf(io, options), missions, startedMs }, io);
-  const raw = new RawSamples(encoding, channels);
-  let bursts = 0;
-  let pending = '';
-  const listening = new StreamListening({ sampleRateHz: rate, encoding, channels, missions, startedAt }, (note) => {
-    if (note.type === 'cut') return relay?.keep(note.cut);
-    if (note.event.type === 'burst') bursts++;
-    pending += print(note.event);
-  });
-  await withSink(io, undefined, async (sink) => {
-    const flush = async (): Promise<void> => {
-      if (pending === '') return;
-      const text = pending;
-      pending = '';
-      await sink.write(text);
-    };
+  const key = options.to === undefined ? null : await keyOf(io, options);
+  return withSink(io, undefined, async (sink) => {
+    let receiving: Receiving | null = null;
     try {
       for await (const bytes of addAbortSignal(interrupted(), io.stdin)) {
-        raw.push(bytes, (samples) => {
-          relay?.push(packSamples([samples], samples.length, 'pcm16'));
-          listening.takeSamples(samples);
-        });
-        await relay?.settle();
-        await flush();
+        receiving ??= new Receiving(options, missions, key, startOf(bytes, options), io);
+        await sink.write(await receiving.take(bytes));
       }
     } catch (error) {
       // Ctrl-C: what was heard is read to its end
       if (!(error instanceof Error && error.name === 'AbortError')) throw error;
     }
-    listening.end();
-    await flush();
+    receiving ??= new Receiving(options, missions, key, Date.now(), io);
+    await sink.write(receiving.end());
+    const left = await receiving.give();
+    return receiving.bursts === 0 || left > 0 ? exitCode.incomplete : exitCode.done;
   });
-  const left = (await relay?.end()) ?? 0;
-  return bursts === 0 || left > 0 ? exitCode.incomplete : exitCode.done;
+}
+
+/** When the first sample was received: its block has just come. */
+function startOf(first: Uint8Array, { rate, encoding, channels }: ListenOptions): number {
+  const frames = Math.floor(first.length / channels / bytesPerRawSample(encoding));
+  return Date.now() - Math.round((1000 * frames) / rate);
+}
+
+/** One stream on its way to the printed page, and to a server. */
+class Receiving {
+  bursts = 0;
+  readonly #raw: RawSamples;
+  readonly #listening: StreamListening;
+  readonly #relay: Relay | null;
+  #printed = '';
+
+  constructor(options: ListenOptions, missions: readonly Mission[], key: string | null, startedMs: number, io: Io) {
+    const { rate, encoding, channels, format, to } = options;
+    const startedAt = new Date(startedMs).toISOString();
+    const print = livePrinter(format, missions, startedAt);
+    const stream = { sampleRateHz: rate, encoding, channels, missions, startedAt };
+    this.#raw = new RawSamples(encoding, channels);
+    this.#listening = new StreamListening(stream, (note) => {
+      if (note.type === 'cut') return this.#relay?.keep(note.cut);
+      if (note.event.type === 'burst') this.bursts++;
+      this.#printed += print(note.event);
+    });
+    this.#relay = to === undefined ? null : new Relay({ ...options, to, key, missions, startedMs }, io);
+  }
+
+  /** Returns what is to be printed. */
+  async take(bytes: Uint8Array): Promise<string> {
+    this.#raw.push(bytes, (samples) => {
+      this.#relay?.push(packSamples([samples], samples.length, 'pcm16'));
+      this.#listening.takeSamples(samples);
+    });
+    await this.#relay?.settle();
+    return this.#flush();
+  }
+
+  end(): string {
+    this.#listening.end();
+    return this.#flush();
+  }
+
+  /** Gives the server what it has not; how many bursts are left. */
+  async give(): Promise<number> {
+    return (await this.#relay?.end()) ?? 0;
+  }
+
+  #flush(): string {
+    const printed = this.#printed;
+    this.#printed = '';
+    return printed;
+  }
 }
