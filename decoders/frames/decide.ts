@@ -6,6 +6,7 @@ import {
   END_LOST_TOO,
   PROBABLE_POSTERIOR,
   SISTER_SENDER,
+  SISTER_UNCHECKED,
   WRONG_CHECKSUM_SENT,
 } from './accept.ts';
 import { type Candidate, listCandidates } from './candidates.ts';
@@ -140,11 +141,12 @@ export function judge(
   const best = likeliest(contents, (content) => (contradicted ? content.logFree : content.logConsistent));
   const reading = contradicted ? writeReceived(layout, best.best.candidate, scores) : best.best;
   const bestFree = likeliest(contents, (content) => content.logFree);
-  const sisterMass = Math.log(SISTER_SENDER * sisterOdds(layout, reading, scores));
+  const isNameChecked = literalsChecked(layout);
+  const sisterMass = Math.log((isNameChecked ? SISTER_SENDER : SISTER_UNCHECKED) * sisterOdds(layout, reading, scores));
   const total = [
     rightCheck + logAdd(weighed.listedConsistent, unlisted),
     Math.log(wrongCheck) + free,
-    sisterMass + (literalsChecked(layout) ? best.logFree : best.logConsistent),
+    sisterMass + (isNameChecked ? best.logFree : best.logConsistent),
     NO_LAYOUT,
     ...rivals,
   ].reduce(logAdd);

@@ -104,6 +104,17 @@ describe('what must not be believed', () => {
     }
   });
 
+  test('a name that nothing holds, where a letter speaks for another', () => {
+    const text = renderFrame(PLAIN, 'a', values(3));
+    const soft = certain(codesOf(text));
+    expect(matchFrames(soft, [PLAIN])[0].frame.trust).toBe('probable');
+    const elementLlr = soft.elementLlr.slice();
+    // One data element of a literal, 15 times as likely the other way.
+    const at = (matchFrames(soft, [PLAIN])[0].fromSlot + 6) * 7 + 1;
+    elementLlr[at] = -Math.sign(elementLlr[at]) * Math.log(15);
+    expect(matchFrames({ ...soft, elementLlr }, [PLAIN])[0].frame.trust).toBe('doubtful');
+  });
+
   test.each([4, 8, 12])('noise and foreign text, %d dB', (db) => {
     for (let seed = 0; seed < 8; seed++) {
       const random = new Random(seed);
