@@ -3,6 +3,7 @@ export * from './block-stream.ts';
 export * from './channel-choice.ts';
 export * from './choose-start.ts';
 export type { AudioCodecs } from './codecs.ts';
+export * from './correct-starts.ts';
 export * from './file-name-start.ts';
 export * from './flac.ts';
 export * from './flac-write.ts';

@@ -1,12 +1,12 @@
 import { readFile } from 'node:fs/promises';
 import { Command, InvalidArgumentError, Option } from 'commander';
+import { type Corrections, offsetSeconds, zoneMinutes } from '../../decoders/audio/correct-starts.ts';
 import { readMission } from '../../decoders/mission/read.ts';
 import type { Mission } from '../../decoders/mission/types.ts';
 import { CommandError, type ExitCode, exitCode, worse } from './exit.ts';
 import { reasonOf } from './inputs.ts';
 import { complain, type Io } from './io.ts';
 import { withSink } from './output/sink.ts';
-import { type Corrections, parseOffset, parseZone } from './send/correct-starts.ts';
 import { follow } from './send/follow.ts';
 import { type Plan, planSending } from './send/plan.ts';
 import { probableMission } from './send/probable-mission.ts';
@@ -184,4 +184,16 @@ function parseTries(text: string): number {
   const tries = Number(text);
   if (Number.isInteger(tries) && tries >= 1 && tries <= 100) return tries;
   throw new InvalidArgumentError('Tries are a whole number from 1 to 100.');
+}
+
+function parseZone(text: string): number {
+  const minutes = zoneMinutes(text);
+  if (minutes === null) throw new InvalidArgumentError('A zone is written as Z, +02:00 or -0500.');
+  return minutes;
+}
+
+function parseOffset(text: string): number {
+  const seconds = offsetSeconds(text);
+  if (seconds === null) throw new InvalidArgumentError('An offset is written as 90, -1.5, +2h or -30min.');
+  return seconds;
 }

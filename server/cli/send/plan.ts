@@ -1,8 +1,8 @@
 import { whyImpossible } from '../../../decoders/audio/choose-start.ts';
+import { type Corrections, correctStarts } from '../../../decoders/audio/correct-starts.ts';
 import type { RecordingStart } from '../../../decoders/audio/start-time.ts';
 import { FiveunitError } from '../../../decoders/errors.ts';
 import { complain, type Io } from '../io.ts';
-import { type Corrections, correctStarts } from './correct-starts.ts';
 import type { KnownRecording, SendFields } from './server-client.ts';
 import { type Surveyed, survey } from './survey.ts';
 

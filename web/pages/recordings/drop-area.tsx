@@ -1,4 +1,6 @@
 import { useRef, useState } from 'preact/hooks';
+import type { CorrectedStart } from '../../../decoders/audio/correct-starts.ts';
+import { SENDER } from '../../../decoders/audio/start-time.ts';
 import type { RecordingFields } from '../../../server/http/messages.ts';
 import { getSettings } from '../../api/endpoints.ts';
 import { useResource } from '../../api/use-resource.ts';
@@ -7,7 +9,9 @@ import { CallSignInput } from '../../shell/call-sign-input.tsx';
 import { keep, recall } from '../../shell/kept.ts';
 import { mission, missions, phase } from '../../shell/missions.ts';
 import { UtcInput } from '../../shell/utc-input.tsx';
-import { bytesText, countText } from '../../words/number.ts';
+import { bytesText } from '../../words/number.ts';
+import { fileStart } from './file-start.ts';
+import { type FileToSend, type HeldFile, HeldFiles } from './held-files.tsx';
 import { send } from './uploads.ts';
 
 const ANY = 'any';
@@ -17,39 +21,55 @@ export function DropArea() {
   const [station, setStation] = useState(recall('call-sign') ?? '');
   const [chosenMission, setMission] = useState(mission.peek()?.id ?? ANY);
   const [startMs, setStart] = useState<number | null>(null);
-  const [files, setFiles] = useState<readonly File[]>([]);
+  const [held, setHeld] = useState<readonly HeldFile[]>([]);
+  const [skips, setSkips] = useState(false);
   const [over, setOver] = useState(false);
   const [asked, setAsked] = useState(false);
   const picker = useRef<HTMLInputElement>(null);
   const callSign = readCallSign(station);
   const settings = useResource('settings', getSettings).value;
 
-  const sendAll = (all: readonly File[]): void => {
-    if (all.length === 0) return;
+  const begin = (all: readonly FileToSend[]): void => {
     if (callSign === null) {
-      setFiles(all);
       setAsked(true);
       return;
     }
     keep('call-sign', callSign);
-    const fields: RecordingFields = { mission: chosenMission, station: callSign, phase: phase.peek() };
-    // one moment cannot be the start of several files
-    if (startMs !== null && all.length === 1) fields.startedAt = new Date(startMs).toISOString();
-    for (const file of all) void send(file, fields);
-    setFiles([]);
+    for (const { file, start } of all) {
+      void send(file, {
+        mission: chosenMission,
+        station: callSign,
+        phase: phase.peek(),
+        ...(skips ? { timeBase: 'gaps' } : {}),
+        ...statedStart(start),
+      });
+    }
+    setHeld([]);
     setAsked(false);
     setStart(null);
   };
 
+  /** One file goes at once; several are shown with their times first. */
+  const take = (more: readonly File[]): void => {
+    const all: HeldFile[] = [...held, ...more.map((file) => ({ file, start: undefined }))];
+    if (all.length === 0) return;
+    if (all.length === 1 && callSign !== null) {
+      const iso = startMs === null ? null : new Date(startMs).toISOString();
+      const start = iso === null ? null : { iso, source: SENDER, uncertaintySeconds: null, zoneStated: true };
+      begin([{ file: all[0].file, start: { start, corrected: start !== null } }]);
+      return;
+    }
+    setAsked(callSign === null);
+    setHeld(all);
+    for (const file of more) {
+      const say = (start: HeldFile['start']): void =>
+        setHeld((now) => now.map((one) => (one.file === file ? { file, start } : one)));
+      fileStart(file).then(say, () => say(null));
+    }
+  };
+
   return (
-    <form
-      class="drop-form"
-      noValidate
-      onSubmit={(event) => {
-        event.preventDefault();
-        sendAll(files);
-      }}
-    >
+    <form class="drop-form" noValidate onSubmit={(event) => event.preventDefault()}>
       {/* biome-ignore lint/a11y/noStaticElementInteractions: dropping is a convenience beside the button within */}
       <div
         class={over ? 'drop over' : 'drop'}
@@ -61,7 +81,7 @@ export function DropArea() {
         onDrop={(event) => {
           event.preventDefault();
           setOver(false);
-          sendAll([...files, ...(event.dataTransfer?.files ?? [])]);
+          take([...(event.dataTransfer?.files ?? [])]);
         }}
       >
         <p>
@@ -80,7 +100,7 @@ export function DropArea() {
           aria-label="Recordings"
           accept="audio/*,.wav"
           onChange={(event) => {
-            sendAll([...files, ...(event.currentTarget.files ?? [])]);
+            take([...(event.currentTarget.files ?? [])]);
             event.currentTarget.value = '';
           }}
         />
@@ -106,26 +126,25 @@ export function DropArea() {
           label="Started at, UTC, if known"
           valueMs={startMs}
           onChange={setStart}
-          hint="For one file. If the file itself says it, that is read."
+          hint="Of the first file; others are moved by as much. If the file itself says it, that is read."
         />
+        <label class="check">
+          <input type="checkbox" checked={skips} onChange={(event) => setSkips(event.currentTarget.checked)} />
+          <span>The recorder skips silence, or files were joined</span>
+        </label>
       </div>
-      {files.length > 0 && (
-        <div class="row held" role="status">
-          <span>
-            {countText(files.length, 'file')} kept here: {files.map(({ name }) => name).join(', ')}
-          </span>
-          <button type="submit" class="primary">
-            Send
-          </button>
-          <button type="button" onClick={() => setFiles([])}>
-            Forget
-          </button>
-        </div>
-      )}
+      {held.length > 0 && <HeldFiles held={held} firstStartMs={startMs} onSend={begin} onForget={() => setHeld([])} />}
       <p class="small faint">
         Recordings may hold a room and other people’s voices: everyone sees the stretches that hold a frame; the rest is
         for you and the mission’s team.
       </p>
     </form>
   );
+}
+
+/** Sent along only where the sender stands for it: else the server finds the same by itself. */
+function statedStart({ start, corrected }: CorrectedStart): Partial<RecordingFields> {
+  if (start === null || !corrected) return {};
+  const { iso: startedAt, uncertaintySeconds } = start;
+  return { startedAt, ...(uncertaintySeconds === null ? {} : { timeAccuracySeconds: uncertaintySeconds }) };
 }

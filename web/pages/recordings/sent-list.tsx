@@ -1,7 +1,7 @@
 import { hrefOf } from '../../shell/missions.ts';
 import { bytesText } from '../../words/number.ts';
 import { outcomeText } from '../../words/outcome.ts';
-import { clearDone, type Sent, type Stage, sent } from './uploads.ts';
+import { clearDone, retry, type Sent, type Stage, sent } from './uploads.ts';
 
 const DONE: readonly Stage[] = ['decoded', 'failed', 'refused'];
 
@@ -32,6 +32,13 @@ function SentRow({ one }: { readonly one: Sent }) {
         />
       )}
       {one.lastText !== null && running && <code>{one.lastText}</code>}
+      {one.stage === 'refused' && (
+        <span class="row">
+          <button type="button" onClick={() => void retry(one.key)}>
+            Try again<span class="only-heard"> to send {one.name}</span>
+          </button>
+        </span>
+      )}
       {one.id !== null && !running && (
         <span class="row">
           <a class="button" href={hrefOf('recordings', one.id)}>
@@ -52,6 +59,7 @@ function SentRow({ one }: { readonly one: Sent }) {
 export function SentList() {
   const all = sent.value;
   if (all.length === 0) return null;
+  const refused = all.filter(({ stage }) => stage === 'refused');
   return (
     <section class="stack" aria-label="Sent from here">
       <ol class="sent-list" aria-live="polite">
@@ -60,7 +68,12 @@ export function SentList() {
         ))}
       </ol>
       {all.some(({ stage }) => DONE.includes(stage)) && (
-        <p>
+        <p class="row">
+          {refused.length > 1 && (
+            <button type="button" onClick={() => refused.forEach(({ key }) => void retry(key))}>
+              Try all {refused.length} again
+            </button>
+          )}
           <button type="button" onClick={clearDone}>
             Clear what is done
           </button>

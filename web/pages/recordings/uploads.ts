@@ -31,12 +31,15 @@ export const sent = signal<readonly Sent[]>([]);
 
 let lastKey = 0;
 
+/** What is needed to send again what did not go through. */
+const again = new Map<number, { readonly file: File; readonly fields: RecordingFields }>();
+
 function change(key: number, what: Partial<Sent>): void {
   sent.value = sent.peek().map((one) => (one.key === key ? { ...one, ...what } : one));
 }
 
 /** Sends a file and follows it until it is decoded. */
-export async function send(file: File, fields: RecordingFields): Promise<void> {
+export function send(file: File, fields: RecordingFields): Promise<void> {
   const key = ++lastKey;
   const begun: Sent = {
     key,
@@ -53,9 +56,23 @@ export async function send(file: File, fields: RecordingFields): Promise<void> {
     failure: null,
   };
   sent.value = [begun, ...sent.peek()];
+  again.set(key, { file, fields });
+  return transfer(key, file, fields);
+}
+
+/** Sends once more what was not taken; the same bytes twice are one recording. */
+export async function retry(key: number): Promise<void> {
+  const kept = again.get(key);
+  if (kept === undefined) return;
+  change(key, { stage: 'sending', share: 0, problem: null });
+  await transfer(key, kept.file, kept.fields);
+}
+
+async function transfer(key: number, file: File, fields: RecordingFields): Promise<void> {
   try {
     const accepted = await uploadRecording(file, fields, (share) => change(key, { share })).done;
     if (accepted.senderKey !== undefined) keepSenderKey(accepted.id, accepted.senderKey);
+    again.delete(key);
     change(key, { id: accepted.id, stage: accepted.status, share: 0 });
     await look(accepted.id);
   } catch (error) {
@@ -65,6 +82,7 @@ export async function send(file: File, fields: RecordingFields): Promise<void> {
 
 /** Forgets what is done with. */
 export function clearDone(): void {
+  for (const { key, stage } of sent.peek()) if (stage === 'refused') again.delete(key);
   sent.value = sent.peek().filter(({ stage }) => stage === 'sending' || stage === 'waiting' || stage === 'decoding');
 }
 

@@ -41,6 +41,12 @@ async function drop(root: HTMLElement, ...files: File[]): Promise<void> {
   });
 }
 
+/** The times of all held files are looked for. */
+const looked = (root: HTMLElement): Promise<void> =>
+  expect
+    .poll(() => settle().then(() => textOf(root.querySelector('.held'))), { timeout: 20_000 })
+    .not.toContain('looking');
+
 beforeEach(() => {
   window.localStorage.clear();
   FakeRequest.all = [];
@@ -68,7 +74,9 @@ describe('giving recordings', () => {
     await drop(root, file('pass.wav'));
     expect(FakeRequest.all).toHaveLength(0);
     expect(textOf(root)).toContain('A call sign is needed');
-    expect(textOf(root.querySelector('.held'))).toContain('1 file kept here: pass.wav');
+    await looked(root);
+    expect(textOf(root.querySelector('.held'))).toContain('1 file kept here');
+    expect(textOf(root.querySelector('.held'))).toContain('pass.wav');
 
     await type(root.querySelector('input[name="station"]'), 'q1lark');
     await click(byText(root, 'Send'));
@@ -85,16 +93,49 @@ describe('giving recordings', () => {
     expect(second.querySelector<HTMLInputElement>('input[name="station"]')?.value).toBe('Q1LARK');
   });
 
-  it('gives a start time with one file, and with none of several', async () => {
+  const labelled = (root: HTMLElement, begins: string): HTMLInputElement | null =>
+    [...root.querySelectorAll('label')].find((label) => textOf(label).startsWith(begins))?.querySelector('input') ??
+    null;
+
+  it('gives a start time with one file at once', async () => {
     const root = await page();
     await type(root.querySelector('input[name="station"]'), 'Q1LARK');
-    const start = [...root.querySelectorAll('label')].find((label) => textOf(label).startsWith('Started at'));
-    await type(start?.querySelector('input') ?? null, '2031-05-04 09:12');
-    await drop(root, file('a.wav'), file('b.wav'));
-    expect(FakeRequest.all.map(({ form }) => form?.get('startedAt'))).toEqual([null, null]);
-    await type(start?.querySelector('input') ?? null, '2031-05-04 09:12');
+    await type(labelled(root, 'Started at'), '2031-05-04 09:12');
     await drop(root, file('c.wav'));
     expect(request().form?.get('startedAt')).toBe('2031-05-04T09:12:00.000Z');
+    expect(request().form?.get('timeBase')).toBeNull();
+  });
+
+  it('shows when several began and who says it, and corrects them at once', async () => {
+    const root = await page();
+    await type(root.querySelector('input[name="station"]'), 'Q1LARK');
+    await drop(root, file('20240504T091207Z.wav'), file('20240504_101207.wav'), file('c.wav'));
+    expect(FakeRequest.all).toHaveLength(0);
+    await looked(root);
+    const rows = (): string[] => [...root.querySelectorAll('.held-list li')].map((row) => textOf(row));
+    expect(rows()[0]).toContain('4 May 2024, 09:12:07 UTC, said by its name');
+    expect(rows()[1]).toContain('10:12:07 UTC, said by its name – no zone stated, taken as UTC');
+    expect(rows()[2]).toContain('not said');
+    await type(labelled(root, 'Zone of times'), 'CET');
+    expect((byText(root, 'Send') as HTMLButtonElement).disabled).toBe(true);
+    await type(labelled(root, 'Zone of times'), '+02:00');
+    expect(rows()[1]).toContain('4 May 2024, 08:12:07 UTC, said by you');
+    await click(labelled(root, 'The recorder skips'));
+    await click(byText(root, 'Send'));
+    expect(FakeRequest.all.map(({ form }) => form?.get('startedAt'))).toEqual([null, '2024-05-04T08:12:07.000Z', null]);
+    expect(FakeRequest.all.map(({ form }) => form?.get('timeBase'))).toEqual(['gaps', 'gaps', 'gaps']);
+    expect(root.querySelector('.held')).toBeNull();
+  });
+
+  it('sends again what was not taken', async () => {
+    const root = await page();
+    await type(root.querySelector('input[name="station"]'), 'Q1LARK');
+    await drop(root, file('pass.wav'));
+    await request().answer(503, { code: 'stopping', detail: 'The server is stopping.' });
+    await click(byText(root, 'Try again to send pass.wav'));
+    expect(FakeRequest.all).toHaveLength(2);
+    await request().answer(202, { id: 'r9', sha256: 'x', status: 'waiting', senderKey: 'k' });
+    expect(textOf(root.querySelector('.sent .words'))).toBe('1 burst, 1 frame');
   });
 
   it('shows how far it is, then what was found', async () => {

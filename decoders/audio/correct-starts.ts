@@ -1,5 +1,4 @@
-import { InvalidArgumentError } from 'commander';
-import { type RecordingStart, SENDER } from '../../../decoders/audio/start-time.ts';
+import { type RecordingStart, SENDER } from './start-time.ts';
 
 /** What a sender says of the clocks of a group of recordings. */
 export interface Corrections {
@@ -26,24 +25,22 @@ const TOLD_SECONDS = 1;
  *
  * @param found what each recording says itself.
  */
-export function correctStarts(
-  found: readonly (RecordingStart | null)[],
-  { firstStart, zoneMinutes, offsetSeconds }: Corrections,
-): CorrectedStart[] {
+export function correctStarts(found: readonly (RecordingStart | null)[], corrections: Corrections): CorrectedStart[] {
+  const { firstStart } = corrections;
   const zoned = found.map((start): CorrectedStart => {
-    if (start === null || start.zoneStated || zoneMinutes === null) return { start, corrected: false };
-    return { start: told(start, Date.parse(start.iso) - 60_000 * zoneMinutes, true), corrected: true };
+    if (start === null || start.zoneStated || corrections.zoneMinutes === null) return { start, corrected: false };
+    return { start: told(start, Date.parse(start.iso) - 60_000 * corrections.zoneMinutes, true), corrected: true };
   });
   const first = zoned[0]?.start ?? null;
   const move =
     firstStart === null || first === null
-      ? 1000 * offsetSeconds
-      : Date.parse(firstStart) - Date.parse(first.iso) + 1000 * offsetSeconds;
+      ? 1000 * corrections.offsetSeconds
+      : Date.parse(firstStart) - Date.parse(first.iso) + 1000 * corrections.offsetSeconds;
   const zoneStated = firstStart !== null;
   return zoned.map(({ start, corrected }, i) => {
     if (start === null) {
       if (i > 0 || firstStart === null) return { start, corrected };
-      return { start: told(null, Date.parse(firstStart) + 1000 * offsetSeconds, true), corrected: true };
+      return { start: told(null, Date.parse(firstStart) + 1000 * corrections.offsetSeconds, true), corrected: true };
     }
     if (move === 0 && !zoneStated) return { start, corrected };
     return { start: told(start, Date.parse(start.iso) + move, zoneStated || start.zoneStated), corrected: true };
@@ -59,29 +56,23 @@ function told(from: RecordingStart | null, milliseconds: number, zoneStated: boo
 /**
  * A zone as typed: `Z`, `UTC`, `+02:00`, `-0500`, `+9`.
  *
- * @returns minutes that it is ahead of UTC.
- * @throws InvalidArgumentError for anything else.
+ * @returns minutes that it is ahead of UTC; null for anything else.
  */
-export function parseZone(text: string): number {
+export function zoneMinutes(text: string): number | null {
   if (/^(z|utc|gmt)$/i.test(text)) return 0;
   const [, sign, hours, minutes = '0'] = /^([+-])(\d{1,2})(?::?([0-5]\d))?$/.exec(text) ?? [];
   const ahead = (sign === '-' ? -1 : 1) * (60 * Number(hours) + Number(minutes));
-  if (sign === undefined || Math.abs(ahead) > 14 * 60) {
-    throw new InvalidArgumentError('A zone is written as Z, +02:00 or -0500.');
-  }
-  return ahead;
+  return sign === undefined || Math.abs(ahead) > 14 * 60 ? null : ahead;
 }
 
 const UNITS: Readonly<Record<string, number>> = { s: 1, min: 60, h: 3600, d: 86_400 };
 
 /**
- * A time to add, as typed: `90`, `-1.5`, `+2h`, `-30min`.
+ * A time to add, as typed: `90`, `-1.5`, `+2h`, `-30 min`.
  *
- * @returns seconds.
- * @throws InvalidArgumentError for anything else.
+ * @returns seconds; null for anything else.
  */
-export function parseOffset(text: string): number {
-  const [, number, unit = 's'] = /^([+-]?\d{1,9}(?:\.\d{1,3})?)(s|min|h|d)?$/.exec(text) ?? [];
-  if (number === undefined) throw new InvalidArgumentError('An offset is written as 90, -1.5, +2h or -30min.');
-  return Number(number) * UNITS[unit];
+export function offsetSeconds(text: string): number | null {
+  const [, number, unit = 's'] = /^([+-]?\d{1,9}(?:\.\d{1,3})?) ?(s|min|h|d)?$/.exec(text) ?? [];
+  return number === undefined ? null : Number(number) * UNITS[unit];
 }
