@@ -1,5 +1,5 @@
 import type { AudioCodecs } from './audio/codecs.ts';
-import type { AudioInfo, AudioProblem } from './audio/types.ts';
+import type { AudioInfo, AudioProblem, ReceiverTuning } from './audio/types.ts';
 import type { Reading } from './engineering/types.ts';
 import type { Repetition } from './frames/copies/types.ts';
 import type { DecodedFrame } from './frames/types.ts';
@@ -50,6 +50,12 @@ export interface RecordingDecoder {
   end(onEvent: (event: DecodeEvent) => void): DecodeSummary;
 }
 
+/** A two-channel recording declared to be I and Q of a complex band. */
+export interface DeclaredBand {
+  /** Frequency that stands at zero; null when unknown. */
+  readonly centerHz: number | null;
+}
+
 export interface DecodeOptions {
   readonly missions: readonly Mission[];
   /** Reception time of the first sample, for validity of calibrations; ISO 8601 UTC. */
@@ -58,4 +64,8 @@ export interface DecodeOptions {
   readonly sigmfMeta?: string;
   /** What `prepareAudio` gave for this recording; not needed for WAV and FLAC. */
   readonly codecs?: AudioCodecs;
+  /** Says that two channels are I and Q, which else is recognised only where it is certain. */
+  readonly iq?: DeclaredBand;
+  /** What the station knows of its receiver, for complex bands. Default: nothing. */
+  readonly tuning?: ReceiverTuning;
 }

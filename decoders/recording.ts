@@ -1,5 +1,6 @@
 import { RecordingReader } from './audio/open.ts';
-import type { DecodeEvent, DecodeOptions, DecodeSummary, RecordingDecoder } from './decode.ts';
+import type { AudioInfo, BandInfo } from './audio/types.ts';
+import type { DeclaredBand, DecodeEvent, DecodeOptions, DecodeSummary, RecordingDecoder } from './decode.ts';
 import { AudioError } from './errors.ts';
 import { SampleDecoder } from './sample-decoder.ts';
 
@@ -37,18 +38,33 @@ class RecordingDecoding implements RecordingDecoder {
 
   end(onEvent: (event: DecodeEvent) => void): DecodeSummary {
     this.reader.end((block) => this.decoding()?.take(block));
-    const { info, problems } = this.reader;
-    if (!info) throw new AudioError('not-a-recording', 'The file ended before its format was known.');
+    const { info: stated, problems } = this.reader;
+    if (!stated) throw new AudioError('not-a-recording', 'The file ended before its format was known.');
     const decoder = this.decoding();
     const presence = decoder?.end(onEvent) ?? [];
-    const channel = info.channels === 1 ? null : (decoder?.bestChannel ?? 0);
+    const band = decoder?.bandInfo ?? null;
+    const { tuning } = this.options;
+    const info = band === null ? stated : { ...stated, iq: { ...band, ...(tuning ? { tuning } : {}) } };
+    const channel = info.channels === 1 || band !== null ? null : (decoder?.bestChannel ?? 0);
     return { info, seconds: decoder?.seconds ?? 0, problems, channel, presence };
   }
 
   /** Null until the rate is known. */
   private decoding(): SampleDecoder | null {
     const { info } = this.reader;
-    if (info) this.decoder ??= new SampleDecoder({ ...this.options, sampleRateHz: info.sampleRateHz });
+    if (!info || this.decoder) return this.decoder;
+    const band = info.iq ?? declaredBand(info, this.options.iq);
+    this.decoder = new SampleDecoder({ ...this.options, sampleRateHz: info.sampleRateHz, band });
     return this.decoder;
   }
+}
+
+/** @throws AudioError `iq-needs-two-channels` where I/Q was declared of anything else. */
+function declaredBand(info: AudioInfo, declared: DeclaredBand | undefined): BandInfo | undefined {
+  if (declared === undefined) return undefined;
+  if (info.channels === 2) {
+    return { captures: [{ startSeconds: 0, centerHz: declared.centerHz, startedAt: info.startedAt?.iso ?? null }] };
+  }
+  const has = info.channels === 1 ? 'one channel' : `${info.channels} channels`;
+  throw new AudioError('iq-needs-two-channels', `I/Q was declared, which are two channels; this recording has ${has}.`);
 }

@@ -1,19 +1,23 @@
 import { DistinctChannels } from './audio/channel-choice.ts';
-import type { AudioBlock } from './audio/types.ts';
+import type { AudioBlock, BandInfo } from './audio/types.ts';
 import type { BeaconPresence, DecodeEvent, DecodeOptions } from './decode.ts';
 import { withReadings } from './frame-readings.ts';
 import { knownBeacons, type MissionBeacon } from './frames/known-beacons.ts';
 import { readBurstFrames } from './frames/read-burst.ts';
+import { BandWatch } from './iq/band-watch.ts';
 import type { Mission } from './mission/types.ts';
 import { MissionPresence } from './presence.ts';
 import type { Acquisition } from './signal/types.ts';
-import { BurstReader, type ReadBurst, withSoft } from './teletype/burst-reader.ts';
+import { BurstReader } from './teletype/burst-reader.ts';
+import { type ReadBurst, withSoft } from './teletype/read-acquired.ts';
 
 /** A burst is given out when every channel is so far past it: a better copy of it may still come from another channel. */
 const SETTLE_SECONDS = 45;
 
 export interface SampleDecoderOptions extends DecodeOptions {
   readonly sampleRateHz: number;
+  /** Given when the first two channels are the parts of a complex band. */
+  readonly band?: BandInfo | undefined;
   /** Told of keying as soon as a search comes upon it, long before its burst is settled. */
   readonly onKeying?: (keying: Acquisition) => void;
 }
@@ -37,8 +41,9 @@ export class SampleDecoder {
   private readonly beacons: readonly MissionBeacon[];
   private readonly presence = new MissionPresence();
   private distinct: DistinctChannels | null = null;
-  private readonly channels: Channel[] = [];
-  private readonly pending: Pending[] = [];
+  private channels: Channel[] = [];
+  private readonly band: BandWatch;
+  private pending: Pending[] = [];
   /** Bursts given out, a channel each. */
   private readonly bursts = new Map<number, number>();
   private frames = 0;
@@ -46,6 +51,16 @@ export class SampleDecoder {
   constructor(options: SampleDecoderOptions) {
     this.options = options;
     this.beacons = knownBeacons(options.missions, options.startedAt ?? null);
+    const { sampleRateHz, missions, onKeying, band } = options;
+    const hearing = onKeying ? { onKeying } : {};
+    const beacons = this.beacons.map((beacon) => ({ beacon }));
+    const bauds = statedBauds(missions);
+    this.band = new BandWatch({ sampleRateHz, bauds, beacons, ...hearing, ...this.alphabet() }, band ?? null);
+  }
+
+  /** What is known of the complex band whose parts the channels are; null while they are sound. */
+  get bandInfo(): BandInfo | null {
+    return this.band.info;
   }
 
   /** Seconds of samples taken. */
@@ -54,6 +69,11 @@ export class SampleDecoder {
   }
 
   take(block: AudioBlock): void {
+    if (this.band.take(block, (read) => this.hold(0, read))) {
+      this.frames += block.frames;
+      if (this.channels.length > 0) this.giveUpSound();
+      return;
+    }
     const { sampleRateHz, missions, onKeying } = this.options;
     this.distinct ??= new DistinctChannels(block.channels.length);
     for (const number of this.distinct.add(block)) {
@@ -81,8 +101,15 @@ export class SampleDecoder {
   /** Gives out the rest, and says which beacons were there without being read. */
   end(onEvent: (event: DecodeEvent) => void): BeaconPresence[] {
     for (const { number, reader } of this.channels) reader.end((read) => this.hold(number, read));
+    this.band.end((read) => this.hold(0, read));
     this.settleUntil(Number.POSITIVE_INFINITY, onEvent);
     return this.presence.end(this.seconds);
+  }
+
+  /** The channels turned out to be the parts of a band: what its reader looks back on is not sound. */
+  private giveUpSound(): void {
+    this.channels = [];
+    this.pending = this.pending.filter(({ read }) => read.burst.endSeconds < this.band.startSeconds);
   }
 
   /** The alphabet of the missions when they agree on one. */

@@ -20,6 +20,16 @@ export interface AudioInfo {
 export interface BandInfo {
   /** One or more, in order; the first begins at 0. */
   readonly captures: readonly BandCapture[];
+  /** Left out where nothing is known. */
+  readonly tuning?: ReceiverTuning;
+}
+
+/** What is known of how the receiver was tuned: it tells what a carrier's frequency is worth to those who work out orbits. */
+export interface ReceiverTuning {
+  /** `fixed` to one frequency, or led along with the expected Doppler, which then is not in the recording any more. */
+  readonly mode: 'fixed' | 'doppler-corrected' | 'unknown';
+  /** By how much the receiver's reference may be off, in parts per million; null when unknown. */
+  readonly referenceErrorPpm: number | null;
 }
 
 /** A stretch of a recording that was received in one go, at one tuning. */

@@ -16,7 +16,7 @@ import type { Pair } from './peaks.ts';
 import { collectLobes, collectPairs, findPeaks } from './peaks.ts';
 import { append, createSampleRing, placeOf } from './sample-ring.ts';
 import type { SearchClass } from './search-plan.ts';
-import { baudsToSearch, SEARCH_CLASSES, servesBaud } from './search-plan.ts';
+import { baudsToSearch, searchClasses, servesBaud, USUAL_DRIFT } from './search-plan.ts';
 import { BIN_HZ, BINS, createSpectrograph, FIRST_BIN, FRAMES_SPAN, HOP } from './spectrogram.ts';
 import { createStretches } from './stretches.ts';
 import { createToneBank } from './tone-bank.ts';
@@ -27,6 +27,8 @@ export interface AcquirerOptions {
   readonly sampleRateHz: number;
   readonly hints?: readonly SearchHint[];
   readonly kernel?: Kernel;
+  /** Fastest drift that is looked for. Default 50. */
+  readonly mostDriftHzPerSecond?: number;
   /** Told of every sight of keying at once; a stretch is reported when it has ended. */
   readonly onKeying?: (keying: Acquisition) => void;
 }
@@ -54,7 +56,7 @@ interface Window {
 
 /** @throws FiveunitError `sample-rate-out-of-range`. */
 export function createAcquirer(options: AcquirerOptions): Acquirer {
-  const { sampleRateHz, hints = [], kernel = usualKernel(), onKeying } = options;
+  const { sampleRateHz, hints = [], kernel = usualKernel(), onKeying, mostDriftHzPerSecond = USUAL_DRIFT } = options;
   const decimator = createDecimator(sampleRateHz, kernel);
   const ring = createSampleRing(RING_SAMPLES);
   const spectrograph = createSpectrograph(kernel);
@@ -62,7 +64,7 @@ export function createAcquirer(options: AcquirerOptions): Acquirer {
   const measurer = createMeasurer(kernel);
   const irregular = createIrregularMeasurer(kernel);
   const bauds = baudsToSearch(hints);
-  const classes = SEARCH_CLASSES.filter((c) => bauds.some((baud) => servesBaud(c, baud)));
+  const classes = searchClasses(mostDriftHzPerSecond).filter((c) => bauds.some((baud) => servesBaud(c, baud)));
   const windows: Window[] = classes.map((searchClass) => ({
     searchClass,
     bauds: bauds.filter((baud) => servesBaud(searchClass, baud)),

@@ -7,7 +7,7 @@ export const BLOCK_FRAMES = 12;
 export const BLOCK_SAMPLES = BLOCK_FRAMES * HOP;
 export const BLOCKS_KEPT = 64;
 /** Cells of noise before and behind each row, for tones that drift out of it: more than any drift and lobe takes. */
-export const ROW_MARGIN = 8;
+export const ROW_MARGIN = 12;
 export const ROW = BINS + 2 * ROW_MARGIN;
 
 /** A line this strong in nearly all of so many blocks (17 s) is a carrier or a hum, not a burst. */

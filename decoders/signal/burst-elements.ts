@@ -158,6 +158,23 @@ export class BurstElements {
     const hz = 1 / (2 * Math.PI * half);
     return { markOffsetHz: Math.atan2(markIm, markRe) * hz, spaceOffsetHz: Math.atan2(spaceIm, spaceRe) * hz };
   }
+
+  /** The same of both tones together, Hz, with its standard deviation as the elements' own spread gives it. */
+  commonOffset(times: Float64Array): { readonly hz: number; readonly sigmaHz: number } {
+    const half = this.elementSeconds / 2;
+    const turns = Array.from(times, (at) => {
+      const isMark = 1 / (1 + Math.exp(-this.llr(at)));
+      const mark = halvesTurn(this.mark, at, half);
+      const space = halvesTurn(this.space, at, half);
+      return [0, 1].map((part) => isMark * mark[part] + (1 - isMark) * space[part]);
+    });
+    const re = turns.reduce((sum, turn) => sum + turn[0], 0);
+    const im = turns.reduce((sum, turn) => sum + turn[1], 0);
+    const length = Math.hypot(re, im);
+    const across = turns.reduce((sum, turn) => sum + ((turn[1] * re - turn[0] * im) / length) ** 2, 0);
+    const hz = 1 / (2 * Math.PI * half);
+    return { hz: hz * Math.atan2(im, re), sigmaHz: (hz * Math.sqrt(across)) / length };
+  }
 }
 
 function halvesTurn(tone: ToneCorrelator, at: number, half: number): [number, number] {

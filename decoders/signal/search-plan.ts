@@ -1,4 +1,5 @@
 import type { Width } from './blocks.ts';
+import { BLOCK_SECONDS } from './boxes.ts';
 import type { SearchHint } from './types.ts';
 
 /** One way to look: a range of speeds, and a stretch of time that holds about 48 of their characters, or 16. */
@@ -98,6 +99,22 @@ export function baudsToSearch(hints: readonly SearchHint[]): readonly number[] {
   const named = hints.flatMap((hint) => hint.bauds ?? []);
   const all = hints.length > 0 && hints.every((hint) => hint.bauds !== undefined) ? named : [...named, ...USUAL_BAUDS];
   return [...new Set(all)].sort((a, b) => a - b);
+}
+
+/** Hz/s that the classes cover as they are. */
+export const USUAL_DRIFT = 50;
+/** Bins a window may smear over, beyond those averaged anyway, before drift needs steps of its own. */
+const UNSTEPPED_HZ = 110;
+
+/** The classes with drifts of up to `mostHzPerSecond`, in the steps that each has or, in short windows, comes to need. */
+export function searchClasses(mostHzPerSecond: number): readonly SearchClass[] {
+  if (mostHzPerSecond <= USUAL_DRIFT) return SEARCH_CLASSES;
+  return SEARCH_CLASSES.map((each) => {
+    const [, usual] = each.driftsHzPerSecond;
+    const step = usual ?? UNSTEPPED_HZ / (each.blocks * BLOCK_SECONDS);
+    const count = Math.ceil(mostHzPerSecond / step - 0.5);
+    return { ...each, driftsHzPerSecond: both(...Array.from({ length: count }, (_, i) => (i + 1) * step)) };
+  });
 }
 
 export const servesBaud = ({ centreBaud }: SearchClass, baud: number): boolean =>

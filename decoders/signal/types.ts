@@ -45,3 +45,27 @@ export interface Acquirer {
   /** Stretches that begin before this have been reported. */
   readonly settledSeconds: number;
 }
+
+/** Where the carrier of a burst stood in a recorded band. */
+export interface BurstCarrier {
+  /** `fsk`: the keyed carrier itself, in the middle of its two tones; `fm`: the carrier that two tones modulate. */
+  readonly modulation: 'fsk' | 'fm';
+  /** Time for which the figures hold: the middle of the burst, seconds from the start of the recording. */
+  readonly seconds: number;
+  /** From the middle of the band. */
+  readonly carrierHz: number;
+  /** On the air; null where the recording does not say what its middle is. */
+  readonly absoluteHz: number | null;
+  readonly driftHzPerSecond: number;
+  /** Standard deviation of `carrierHz` by noise alone: what the receiver's reference is off by is not in it. */
+  readonly uncertaintyHz: number;
+  /** The carrier in the course of the burst, about one point a second. */
+  readonly track: readonly CarrierPoint[];
+}
+
+export interface CarrierPoint {
+  readonly seconds: number;
+  /** From the middle of the band. */
+  readonly carrierHz: number;
+  readonly uncertaintyHz: number;
+}

@@ -1,3 +1,5 @@
+export * from './band.ts';
+export * from './band-recording.ts';
 export * from './beacon-keying.ts';
 export * from './burst-plan.ts';
 export * from './channel.ts';
@@ -12,6 +14,7 @@ export * from './material/index.ts';
 export * from './morse.ts';
 export * from './noise.ts';
 export * from './oscillator.ts';
+export * from './pass-doppler.ts';
 export * from './random.ts';
 export * from './random-values.ts';
 export * from './recording.ts';

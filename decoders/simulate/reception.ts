@@ -51,7 +51,8 @@ function tonePaths(fading: ChannelFaults['fading'], random: Random): Paths | nul
   return { mark, space: fading.kind === 'flat' ? mark : new Fading(fading, random.branch('fading of the space tone')) };
 }
 
-function placed(
+/** Bursts as sounds of a scene. */
+export function placed(
   bursts: readonly PlannedBurst[],
   sampleRateHz: number,
   amplitude: number,
@@ -69,7 +70,8 @@ function placed(
   }));
 }
 
-function silence(): Source {
+/** Nothing, without end. */
+export function silence(): Source {
   return loop(new Float32Array(0));
 }
 

@@ -7,9 +7,7 @@ import type { Sighting } from '../signal/known/search.ts';
 import type { KnownBeacon } from '../signal/known/types.ts';
 import type { Acquirer, Acquisition } from '../signal/types.ts';
 import { AcquiredBursts } from './acquired-bursts.ts';
-import { type DemodulatedBurst, demodulate } from './demodulate.ts';
-import { printSoft } from './print.ts';
-import type { Burst, SoftCharacters } from './types.ts';
+import { MOST_MARGIN_SECONDS, type ReadBurst, readAcquired } from './read-acquired.ts';
 
 export interface BurstReaderOptions {
   readonly sampleRateHz: number;
@@ -31,26 +29,10 @@ export interface WatchedBeacon {
   readonly onSighting?: (sighting: Sighting) => void;
 }
 
-/** A burst as read, with its signal for those who want to measure again. */
-export interface ReadBurst {
-  readonly burst: Burst;
-  readonly signal: DemodulatedBurst;
-}
-
 /** 131 s: the longest stretch that is demodulated in one piece, and what is looked at around it. */
 const HISTORY_SAMPLES = 1 << 20;
-/** Seconds beyond either end of an acquired stretch in which its burst may begin or end, as a share of the stretch. */
-const MARGIN_SHARE = 0.12;
-const LEAST_MARGIN_SECONDS = 1.2;
-/** A burst that goes on to the end of the stretch looked at is read again with as much more, up to the whole history. */
-const MOST_MARGIN_SECONDS = 12;
-/** Characters from the edge within which a burst counts as going on. */
-const EDGE_CHARACTERS = 3;
 /** What is ready is read so often, by the stream's own time: when it is read must not depend on the blocks. */
 const TICK_SAMPLES = WORKING_RATE_HZ;
-
-/** The blind search finds next to nothing below 1 dB: what turns out to be weaker was none, such as two carriers in noise. */
-const LEAST_BLIND_DB = -1;
 
 /**
  * One channel of samples in, bursts out: search, demodulation and free printing. Streaming: the same samples in other
@@ -120,42 +102,13 @@ export class BurstReader {
   }
 
   private read(found: Acquisition): ReadBurst | null {
-    const signal = this.demodulateWithin(found, firstMargin(found), firstMargin(found));
-    if (!signal || (found.knownCharacters === undefined && signal.ebN0Db < LEAST_BLIND_DB)) return null;
-    return {
-      burst: {
-        ...printedWith(signal.soft, this.options),
-        startSeconds: signal.startSeconds,
-        endSeconds: signal.endSeconds,
-        baud: signal.baud,
-        markHz: signal.markHz,
-        spaceHz: signal.spaceHz,
-        reversed: signal.markHz > signal.spaceHz,
-        stopElements: signal.stopElements,
-        driftHzPerSecond: signal.driftHzPerSecond,
-        ebN0Db: signal.ebN0Db,
-      },
-      signal,
+    const { startSeconds: offset = 0 } = this.options;
+    const source = (fromSeconds: number, toSeconds: number) => {
+      const from = (fromSeconds - offset) * WORKING_RATE_HZ;
+      const { samples, first } = this.history.slice(from, (toSeconds - offset) * WORKING_RATE_HZ);
+      return { samples, sampleRateHz: WORKING_RATE_HZ, startSeconds: first / WORKING_RATE_HZ + offset };
     };
-  }
-
-  private demodulateWithin(found: Acquisition, before: number, after: number): DemodulatedBurst | null {
-    const { samples, first } = this.history.slice(
-      (found.startSeconds - before) * WORKING_RATE_HZ,
-      (found.endSeconds + after) * WORKING_RATE_HZ,
-    );
-    const offset = this.options.startSeconds ?? 0;
-    const startSeconds = first / WORKING_RATE_HZ + offset;
-    const acquisition = later(found, offset);
-    const signal = demodulate({ samples, sampleRateHz: WORKING_RATE_HZ, startSeconds, acquisition });
-    if (!signal) return null;
-    const edge = EDGE_CHARACTERS * found.characterPeriodSeconds;
-    const runsOn = signal.endSeconds > startSeconds + samples.length / WORKING_RATE_HZ - edge;
-    const runsBack = signal.startSeconds < startSeconds + edge;
-    const moreAfter = runsOn && after < MOST_MARGIN_SECONDS ? Math.min(MOST_MARGIN_SECONDS, 3 * after) : after;
-    const moreBefore = runsBack && before < MOST_MARGIN_SECONDS ? Math.min(MOST_MARGIN_SECONDS, 3 * before) : before;
-    if (moreAfter === after && moreBefore === before) return signal;
-    return this.demodulateWithin(found, moreBefore, moreAfter) ?? signal;
+    return readAcquired(later(found, offset), source, this.options);
   }
 }
 
@@ -167,22 +120,4 @@ function later(found: Acquisition, seconds: number): Acquisition {
     endSeconds: found.endSeconds + seconds,
     characterPhaseSeconds: found.characterPhaseSeconds + seconds,
   };
-}
-
-/** The same burst by another timing of its characters. */
-export function withSoft(burst: Burst, soft: SoftCharacters, options: Pick<BurstReaderOptions, 'alphabet'>): Burst {
-  return { ...burst, ...printedWith(soft, options) };
-}
-
-function printedWith(
-  soft: SoftCharacters,
-  { alphabet }: Pick<BurstReaderOptions, 'alphabet'>,
-): Pick<Burst, 'soft' | 'text' | 'alternativeText' | 'characters'> {
-  const { text, alternativeText, characters } = printSoft(soft, alphabet === undefined ? {} : { alphabet });
-  return { soft, text, alternativeText, characters };
-}
-
-function firstMargin(found: Acquisition): number {
-  const share = MARGIN_SHARE * (found.endSeconds - found.startSeconds);
-  return Math.min(MOST_MARGIN_SECONDS, Math.max(LEAST_MARGIN_SECONDS, share));
 }

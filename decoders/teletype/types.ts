@@ -1,4 +1,5 @@
 import type { StopElements } from '../mission/types.ts';
+import type { BurstCarrier } from '../signal/types.ts';
 
 /**
  * A burst as soft characters: the log-likelihood ratio ln p(y|mark)/p(y|space) of every element of every character
@@ -59,6 +60,11 @@ export interface Burst {
   readonly alternativeText: string | null;
   /** One entry a printed character of `text`. */
   readonly characters: readonly PrintedCharacter[];
+  /**
+   * Given for bursts from a complex band. Of a keyed carrier `markHz`, `spaceHz` and `driftHzPerSecond` are then counted in that
+   * band, from its middle; of tones on an FM carrier they are those of the audio, as of any other burst.
+   */
+  readonly carrier?: BurstCarrier;
 }
 
 export interface PrintedCharacter {

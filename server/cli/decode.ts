@@ -1,8 +1,8 @@
 import { createHash } from 'node:crypto';
-import { Command } from 'commander';
+import { Command, Option } from 'commander';
 import { PREPARE_BYTES, prepareAudio } from '../../decoders/audio/prepare.ts';
-import type { AudioProblem } from '../../decoders/audio/types.ts';
-import type { DecodeEvent } from '../../decoders/decode.ts';
+import type { AudioProblem, ReceiverTuning } from '../../decoders/audio/types.ts';
+import type { DecodeEvent, DecodeOptions as DecoderOptions } from '../../decoders/decode.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
 import type { Mission } from '../../decoders/mission/types.ts';
 import { createRecordingDecoder } from '../../decoders/recording.ts';
@@ -12,6 +12,7 @@ import { CommandError, type ExitCode, exitCode, worse } from './exit.ts';
 import { findInput, peek, pieces } from './inputs.ts';
 import { complain, type Io } from './io.ts';
 import { loadMissions, missionOption } from './missions.ts';
+import { parseNumber, parsePositive } from './numbers.ts';
 import { type FormatName, formatNamed, formatOption } from './output/format.ts';
 import { withSink } from './output/sink.ts';
 import { startProgress } from './progress.ts';
@@ -23,6 +24,9 @@ interface DecodeOptions {
   readonly start?: string;
   readonly format: FormatName;
   readonly out?: string;
+  readonly iq?: true | number;
+  readonly tuning?: ReceiverTuning['mode'];
+  readonly referencePpm?: number;
 }
 
 export function decodeCommand(io: Io, report: (code: ExitCode) => void): Command {
@@ -35,6 +39,14 @@ export function decodeCommand(io: Io, report: (code: ExitCode) => void): Command
     .argument('<file...>', 'recordings, by content whatever their names; of a SigMF pair either file')
     .addOption(missionOption())
     .option('--start <time>', 'when each recording began, in ISO 8601 with its zone: 2027-03-01T18:40:00Z', parseTime)
+    .option('--iq [centre-hz]', 'two channels are I and Q of a complex band, with this frequency at zero', parseNumber)
+    .addOption(
+      new Option('--tuning <how>', 'how the receiver of a complex band was tuned').choices([
+        'fixed',
+        'doppler-corrected',
+      ]),
+    )
+    .option('--reference-ppm <ppm>', "by how much that receiver's reference may be off", parsePositive)
     .addOption(formatOption())
     .option('--out <file>', 'write the results to a file instead of standard output')
     .action(async (files: string[], options: DecodeOptions) => report(await decode(io, files, options)));
@@ -49,7 +61,7 @@ async function decode(io: Io, files: readonly string[], options: DecodeOptions):
     let found = 0;
     for (const file of withoutTwins(files)) {
       try {
-        const records = await decodeFile(io, file, missions, options.start ?? null);
+        const records = await decodeFile(io, file, missions, options);
         for (const record of records) await sink.write(format.print(record));
         const looked = missions.length > 0 ? 'frame' : 'burst';
         const here = records.filter(({ type }) => type === looked).length;
@@ -81,8 +93,9 @@ async function decodeFile(
   io: Io,
   file: string,
   missions: readonly Mission[],
-  start: string | null,
+  options: DecodeOptions,
 ): Promise<OutputRecord[]> {
+  const start = options.start ?? null;
   const { samples, sigmfMeta } = recordingFiles(file);
   const input = await findInput(samples, io);
   const hash = createHash('sha256');
@@ -107,13 +120,14 @@ async function decodeFile(
     const decoder = createRecordingDecoder({
       missions,
       codecs,
+      ...bandOptions(options),
       ...(start === null ? {} : { startedAt: start }),
       ...(sigmfMeta === null ? {} : { sigmfMeta }),
     });
     const path = input.bytes === null ? null : samples;
     const problems: AudioProblem[] = [];
-    const options = { onProblem: (problem: AudioProblem) => problems.push(problem) };
-    for await (const piece of decodableBytes({ first, pieces: counted(all), path }, options)) {
+    const onProblem = (problem: AudioProblem) => problems.push(problem);
+    for await (const piece of decodableBytes({ first, pieces: counted(all), path }, { onProblem })) {
       decoder.push(piece, onEvent);
     }
     const read = decoder.end(onEvent);
@@ -133,4 +147,12 @@ async function decodeFile(
   } finally {
     progress.stop();
   }
+}
+
+function bandOptions({ iq, tuning, referencePpm }: DecodeOptions): Pick<DecoderOptions, 'iq' | 'tuning'> {
+  const isTold = tuning !== undefined || referencePpm !== undefined;
+  return {
+    ...(iq === undefined ? {} : { iq: { centerHz: iq === true ? null : iq } }),
+    ...(isTold ? { tuning: { mode: tuning ?? 'unknown', referenceErrorPpm: referencePpm ?? null } } : {}),
+  };
 }

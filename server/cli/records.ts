@@ -1,8 +1,9 @@
-import type { AudioProblem } from '../../decoders/audio/types.ts';
+import type { AudioProblem, BandInfo } from '../../decoders/audio/types.ts';
 import type { BeaconPresence, DecodeSummary, FrameWithReadings } from '../../decoders/decode.ts';
 import type { LimitState } from '../../decoders/engineering/types.ts';
 import type { ChecksumState, RawValue, Trust } from '../../decoders/frames/types.ts';
 import type { StopElements } from '../../decoders/mission/types.ts';
+import type { BurstCarrier } from '../../decoders/signal/types.ts';
 import type { Burst } from '../../decoders/teletype/types.ts';
 
 /** What `decode` and `read` say, one object a line in `ndjson`; the other formats print the same objects. */
@@ -22,6 +23,8 @@ export interface RecordingRecord {
   /** The file says that nobody ever sent this. */
   readonly simulated: boolean;
   readonly problems: readonly AudioProblem[];
+  /** Given where the recording is a complex band. */
+  readonly iq?: BandInfo;
 }
 
 export interface BurstRecord {
@@ -37,6 +40,15 @@ export interface BurstRecord {
   /** Null when no noise could be measured. */
   readonly ebN0Db: number | null;
   readonly text: string;
+  /** Of bursts from a complex band: see `BurstCarrier`. */
+  readonly modulation?: 'fsk' | 'fm';
+  readonly carrierHz?: number;
+  readonly carrierAbsoluteHz?: number | null;
+  readonly carrierSeconds?: number;
+  readonly carrierDriftHzPerSecond?: number;
+  readonly carrierUncertaintyHz?: number;
+  /** Times with the carrier then and its uncertainty. */
+  readonly carrierTrack?: readonly (readonly [seconds: number, carrierHz: number, uncertaintyHz: number])[];
 }
 
 export interface FrameRecord {
@@ -96,6 +108,7 @@ export function recordingRecord(
     startedAt,
     simulated: info.simulated ?? false,
     problems,
+    ...(info.iq === undefined ? {} : { iq: info.iq }),
   };
 }
 
@@ -112,6 +125,21 @@ export function burstRecord(burst: Burst): BurstRecord {
     driftHzPerSecond: rounded(burst.driftHzPerSecond, 3),
     ebN0Db: Number.isFinite(burst.ebN0Db) ? rounded(burst.ebN0Db, 2) : null,
     text: burst.text,
+    ...(burst.carrier === undefined ? {} : carrierKeys(burst.carrier)),
+  };
+}
+
+function carrierKeys({ modulation, seconds, absoluteHz, track, ...carrier }: BurstCarrier) {
+  return {
+    modulation,
+    carrierHz: rounded(carrier.carrierHz, 2),
+    carrierAbsoluteHz: absoluteHz === null ? null : rounded(absoluteHz, 2),
+    carrierSeconds: rounded(seconds, 4),
+    carrierDriftHzPerSecond: rounded(carrier.driftHzPerSecond, 3),
+    carrierUncertaintyHz: rounded(carrier.uncertaintyHz, 3),
+    carrierTrack: track.map(
+      (point) => [rounded(point.seconds, 4), rounded(point.carrierHz, 2), rounded(point.uncertaintyHz, 3)] as const,
+    ),
   };
 }
 

@@ -58,9 +58,17 @@ function textLines({ assumptions }: TextRecord): string {
 
 function burstLines(burst: BurstRecord): string {
   const level = burst.ebN0Db === null ? '' : `, Eb/N0 ${burst.ebN0Db.toFixed(1)} dB`;
-  const tones = `mark ${burst.markHz.toFixed(0)} Hz, space ${burst.spaceHz.toFixed(0)} Hz`;
+  const tones = `mark ${burst.markHz.toFixed(0)} Hz, space ${burst.spaceHz.toFixed(0)} Hz${carrierText(burst)}`;
   const where = `${burst.startSeconds.toFixed(1)} to ${burst.endSeconds.toFixed(1)} s`;
   return block([`# ${where}: ${burst.baud.toFixed(2)} Bd, ${tones}${level}`, printable(burst.text).trim()]);
+}
+
+function carrierText({ modulation, carrierHz, carrierAbsoluteHz, carrierDriftHzPerSecond }: BurstRecord): string {
+  if (carrierHz === undefined) return '';
+  const hz = carrierAbsoluteHz ?? carrierHz;
+  const from = carrierAbsoluteHz === null ? ' from the middle' : '';
+  const drift = (carrierDriftHzPerSecond ?? 0).toFixed(1);
+  return `, ${modulation === 'fm' ? 'FM' : 'keyed'} carrier at ${hz.toFixed(0)} Hz${from} (${drift} Hz/s)`;
 }
 
 function frameLines(frame: FrameRecord, parameters: ReadonlyMap<string, Parameter>): string {

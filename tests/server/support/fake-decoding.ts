@@ -6,7 +6,7 @@ import type { DecodedFrame } from '../../../decoders/frames/types.ts';
 import type { Mission } from '../../../decoders/mission/types.ts';
 import { Random } from '../../../decoders/simulate/random.ts';
 import { encode } from '../../../decoders/teletype/alphabets.ts';
-import { withSoft } from '../../../decoders/teletype/burst-reader.ts';
+import { withSoft } from '../../../decoders/teletype/read-acquired.ts';
 import type { Burst } from '../../../decoders/teletype/types.ts';
 import { decodeFile } from '../../../server/jobs/decode-file.ts';
 import type { DecodeRunner } from '../../../server/jobs/decode-runner.ts';
