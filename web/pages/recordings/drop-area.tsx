@@ -98,14 +98,15 @@ export function DropArea() {
           multiple
           tabIndex={-1}
           aria-label="Recordings"
-          accept="audio/*,.wav"
+          accept="audio/*,video/*,.wav,.sigmf"
           onChange={(event) => {
             take([...(event.currentTarget.files ?? [])]);
             event.currentTarget.value = '';
           }}
         />
         <p class="small faint">
-          WAV files of any rate{settings !== null && `, up to ${bytesText(settings.limits.recordingBytes)} each`}.
+          WAV, AIFF, FLAC, Ogg, MP3 or SigMF of any rate
+          {settings !== null && `, up to ${bytesText(settings.limits.recordingBytes)} each`}.
           {settings?.unvouchedUploads === false && ' This server takes recordings from stations with a key only.'}
         </p>
       </div>
