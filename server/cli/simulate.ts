@@ -7,6 +7,8 @@ import {
   keyingOf,
   Random,
   randomValues,
+  type SimulatedBand,
+  simulateBand,
   simulateRecording,
 } from '../../decoders/simulate/index.ts';
 import { CommandError, type ExitCode, exitCode } from './exit.ts';
@@ -15,12 +17,13 @@ import type { Io } from './io.ts';
 import { loadMission } from './missions.ts';
 import { parseCount, parseNumber, parsePositive } from './numbers.ts';
 import { withSink } from './output/sink.ts';
+import { addBandOptions, type BandFiles, type BandOptions, bandFiles, bandOf } from './simulate/band.ts';
 import { addFaultOptions, type FaultOptions, faultsOf } from './simulate/faults.ts';
 import { readSpeech } from './simulate/speech.ts';
 import { parseValues } from './simulate/values.ts';
 import { parseTime } from './time.ts';
 
-interface SimulateOptions extends KeyingChanges, FaultOptions {
+interface SimulateOptions extends KeyingChanges, FaultOptions, BandOptions {
   readonly mission?: string;
   readonly text: readonly string[];
   readonly out: string;
@@ -30,7 +33,7 @@ interface SimulateOptions extends KeyingChanges, FaultOptions {
   readonly frame: readonly string[];
   readonly interval?: number;
   readonly margin: number;
-  readonly rate: number;
+  readonly rate?: number;
   readonly seed: number;
   readonly start?: string;
 }
@@ -43,7 +46,7 @@ export function simulateCommand(io: Io, report: (code: ExitCode) => void): Comma
         'or random values. The recording says inside that it is simulated. Prints the texts that it sends.',
     )
     .option('--mission <file>', 'mission definition')
-    .requiredOption('--out <file>', 'recording to write; "-" is standard output')
+    .requiredOption('--out <file>', 'recording to write; "-" is standard output, x.sigmf-data a SigMF pair')
     .option('--text <text>', 'send this text, also without a mission (may be repeated)', collect, [])
     .option('--values <file>', 'JSON list of { "frame": ID, "values": { FIELD: VALUE } } to send')
     .addOption(
@@ -59,12 +62,12 @@ export function simulateCommand(io: Io, report: (code: ExitCode) => void): Comma
       parsePositive,
     )
     .option('--margin <seconds>', 'before the first transmission and after the last', parsePositive, 2)
-    .option('--rate <hz>', 'sample rate', parseCount, 8000)
+    .option('--rate <hz>', 'sample rate (default: 8000, of a band 48000)', parseCount)
     .option('--mark <hz>', 'mark tone, instead of what the definition says', parsePositive)
     .option('--space <hz>', 'space tone, instead of what the definition says', parsePositive)
     .option('--baud <baud>', 'speed, instead of what the definition says', parsePositive)
     .option('--stop <elements>', 'length of the stop element, instead of what the definition says', parsePositive);
-  return addFaultOptions(command)
+  return addBandOptions(addFaultOptions(command))
     .option('--seed <number>', 'seed of the noise and the fading', parseNumber, 1)
     .option('--start <time>', 'when the recording began: 2027-03-01T18:40:00Z', parseTime)
     .action(async (options: SimulateOptions) => report(await simulate(io, options)));
@@ -73,24 +76,48 @@ export function simulateCommand(io: Io, report: (code: ExitCode) => void): Comma
 async function simulate(io: Io, options: SimulateOptions): Promise<ExitCode> {
   const mission = options.mission === undefined ? null : await loadMission(options.mission, io);
   const texts = await textsToSend(mission, options, io);
-  const speech = options.speech === undefined ? null : await readSpeech(options.speech, io);
-  const recording = simulateRecording({
+  const common = {
     texts,
     keying: keyingOf(mission?.beacon ?? null, options),
-    faults: faultsOf(options, speech),
     intervalSeconds: options.interval ?? mission?.beacon.intervalSeconds ?? 60,
     marginSeconds: options.margin,
-    sampleRateHz: options.rate,
     seed: options.seed,
     ...(options.start === undefined ? {} : { startedAt: options.start }),
+  };
+  const files = bandFiles(options.out, options);
+  const band = bandOf(options, {
+    baud: common.keying.baud,
+    downlinkHz: mission?.beacon.downlinkHz,
+    middleSeconds: common.marginSeconds + ((texts.length - 1) * common.intervalSeconds) / 2,
   });
-  await withSink(io, options.out, async (sink) => {
-    for (const piece of recording.wav()) await sink.write(piece);
-  });
+  if (band !== null) await writeBand(io, files, simulateBand({ ...common, ...band, ...rateOf(options) }));
+  else if (files.meta !== null)
+    throw new CommandError('missing-option', 'SigMF is written of a band; give --iq as well');
+  else {
+    const speech = options.speech === undefined ? null : await readSpeech(options.speech, io);
+    const { rate: sampleRateHz = 8000 } = options;
+    const recording = simulateRecording({ ...common, sampleRateHz, faults: faultsOf(options, speech) });
+    await writePieces(io, files.samples, recording.wav());
+  }
   if (options.out !== '-') {
     await withSink(io, undefined, (sink) => sink.write(texts.map((text) => `${text}\n`).join('')));
   }
   return exitCode.done;
+}
+
+function rateOf({ rate }: SimulateOptions): { sampleRateHz?: number } {
+  return rate === undefined ? {} : { sampleRateHz: rate };
+}
+
+async function writeBand(io: Io, { samples, meta, format }: BandFiles, band: SimulatedBand): Promise<void> {
+  await writePieces(io, samples, meta === null ? band.wav(format) : band.samples(format));
+  if (meta !== null) await withSink(io, meta, (sink) => sink.write(band.sigmfMeta(format)));
+}
+
+async function writePieces(io: Io, path: string, pieces: Iterable<Uint8Array>): Promise<void> {
+  await withSink(io, path, async (sink) => {
+    for (const piece of pieces) await sink.write(piece);
+  });
 }
 
 async function textsToSend(mission: Mission | null, options: SimulateOptions, io: Io): Promise<readonly string[]> {

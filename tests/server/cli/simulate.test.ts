@@ -125,3 +125,71 @@ describe('simulate', () => {
     await expect(readFile(path)).rejects.toThrow('ENOENT');
   });
 });
+
+describe('simulate --iq', () => {
+  const text = 'Q0DUN P 12345 67890 ABCDE FGHIJ';
+  const burstIn = async (path: string, ...args: string[]) => {
+    const { out, err } = await run('decode', path, '--format', 'ndjson', ...args);
+    expect(err).toBe('');
+    const records = out
+      .trimEnd()
+      .split('\n')
+      .map((line) => JSON.parse(line));
+    return { recording: records[0], burst: records[1] };
+  };
+
+  test('writes a SigMF pair whose carrier is found where it was put', async () => {
+    const out = join(await temporaryDirectory(), 'x.sigmf-meta');
+    const band = ['--iq', 'fsk', '--carrier', '145903000', '--centre', '145900000', '--rate', '16000'];
+    const { code, err } = await run('simulate', '--out', out, '--text', text, '--eb-n0', '20', ...band);
+    expect({ code, err }).toEqual({ code: 0, err: '' });
+    const { recording, burst } = await burstIn(out, '--tuning', 'fixed', '--reference-ppm', '0.5');
+    expect(recording).toMatchObject({
+      encoding: 'sigmf ci16_le',
+      simulated: true,
+      iq: { captures: [{ centerHz: 145_900_000 }], tuning: { mode: 'fixed', referenceErrorPpm: 0.5 } },
+    });
+    expect(burst.text.trim()).toBe(text);
+    expect(burst.modulation).toBe('fsk');
+    expect(Math.abs(burst.carrierHz - 3000)).toBeLessThan(1);
+    expect(Math.abs(burst.carrierAbsoluteHz - 145_903_000)).toBeLessThan(1);
+  });
+
+  test('writes a WAV file of an FM carrier in a pass', async () => {
+    const { path, code } = await simulated(
+      '--text',
+      text,
+      '--iq',
+      'fm',
+      '--fm-cnr',
+      '45',
+      '--pass-height',
+      '500',
+      '--rate',
+      '20000',
+    );
+    expect(code).toBe(0);
+    const { burst } = await burstIn(path, '--iq', '145900000');
+    expect(burst.text.trim()).toBe(text);
+    expect(burst.modulation).toBe('fm');
+    // Closest at the burst's start: drift of 52.3 Hz/s there, by the closed form of tests/reference/doppler.json.
+    expect(Math.abs(burst.carrierDriftHzPerSecond + 52.3)).toBeLessThan(3);
+  });
+
+  test('says which options do not go together', async () => {
+    const cases: readonly (readonly string[])[] = [
+      ['--centre', '1e8'],
+      ['--iq', 'fsk', '--fm-cnr', '40'],
+      ['--iq', 'fm', '--eb-n0', '10'],
+      ['--iq', 'fsk', '--fading', 'flat'],
+      ['--iq', 'fsk', '--pass-elevation', '20'],
+    ];
+    for (const args of cases) {
+      const { code, err } = await simulated('--text', text, ...args);
+      expect([args, code]).toEqual([args, 2]);
+      expect(err).toContain(args.at(-2));
+    }
+    const pair = join(await temporaryDirectory(), 'x.sigmf-data');
+    expect((await run('simulate', '--out', pair, '--text', text)).err).toContain('--iq');
+  });
+});
