@@ -48,9 +48,15 @@ export class EvidenceSurface {
     return trellis.evidence() + explained(this.sums);
   }
 
+  /** The tones in every element under a hypothesis; holds until the next call. */
+  measure(hypothesis: SignalHypothesis): ElementSums {
+    this.sums.fill(this.tones, hypothesis);
+    return this.sums;
+  }
+
   /** Holds until the next call: the arrays behind it are the surface's own. Gains are those of the layout's codes, or of all. */
   trellis(hypothesis: SignalHypothesis, model: PhaseModel, codes: 'of-layout' | 'all' = 'of-layout'): PhaseTrellis {
-    this.sums.fill(this.tones, hypothesis);
+    this.measure(hypothesis);
     const gains = model.slip === 1 ? this.gainsOfCharacters : this.gains;
     gains.fill(this.sums, this.turnsPerSpace(hypothesis), codes === 'all' ? null : this.paths.codesAt);
     return new PhaseTrellis(this.paths, gains, model, this.scratch);

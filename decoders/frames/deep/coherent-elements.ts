@@ -9,8 +9,7 @@ const PARTS = 4;
 
 /** What to keep of a held phase, so that it counts beside other receptions of the same transmission. */
 export function coherentElements({ surface, hypothesis, model }: HeldPhase): CoherentElements {
-  surface.at(hypothesis, model);
-  const { slots, markRe, markIm, spaceRe, spaceIm, markBias, spaceBias } = surface.sums;
+  const { slots, markRe, markIm, spaceRe, spaceIm, markBias, spaceBias } = surface.measure(hypothesis);
   const sums = new Float32Array(slots * ELEMENTS_PER_SLOT * PARTS);
   for (let i = 0; i < slots * ELEMENTS_PER_SLOT; i++) {
     sums[PARTS * i] = markRe[i];
