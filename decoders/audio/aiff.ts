@@ -2,6 +2,7 @@ import { AudioError } from '../errors.ts';
 import { type AiffFormat, COMM_BYTES, parseAiffFormat } from './aiff-format.ts';
 import { ChunkReader, type SampleBytes } from './chunk-reader.ts';
 import { ascii, SIMULATED } from './info-chunk.ts';
+import { LastingFailure } from './lasting-failure.ts';
 import { NumberConverter } from './number-layout.ts';
 import { SampleStream } from './sample-stream.ts';
 import type { AudioBlock, AudioInfo, AudioProblem, AudioReader } from './types.ts';
@@ -33,7 +34,7 @@ const COMMENT_TEXT_AT = 10;
 export class AiffReader implements AudioReader {
   #info: AudioInfo | null = null;
   readonly #problems: AudioProblem[] = [];
-  #failure: AudioError | null = null;
+  readonly #failure = new LastingFailure();
   readonly #chunks = new ChunkReader('big-endian', MOST_KEPT_BYTES, {
     form: (header) => this.#beginForm(header),
     keep: (id) => KEPT_BYTES.get(id) ?? 0,
@@ -61,11 +62,11 @@ export class AiffReader implements AudioReader {
   }
 
   push(bytes: Uint8Array, onBlock: (block: AudioBlock) => void): void {
-    this.#guarded(() => this.#chunks.push(bytes, onBlock));
+    this.#failure.guard(() => this.#chunks.push(bytes, onBlock));
   }
 
   end(onBlock: (block: AudioBlock) => void): void {
-    this.#guarded(() => {
+    this.#failure.guard(() => {
       const { position, isBegun } = this.#chunks;
       if (position === 0) throw new AudioError('empty-file', 'The file is empty: it holds no bytes at all.');
       if (!isBegun) {
@@ -79,17 +80,6 @@ export class AiffReader implements AudioReader {
       this.#problems.push(...samples.problems());
       this.#reportCut(samples.frames, this.#format.sampleRateHz);
     });
-  }
-
-  /** An error met once is met again: nothing can be read after it. */
-  #guarded(read: () => void): void {
-    if (this.#failure !== null) throw this.#failure;
-    try {
-      read();
-    } catch (error) {
-      if (error instanceof AudioError) this.#failure = error;
-      throw error;
-    }
   }
 
   #beginForm(header: Uint8Array): void {

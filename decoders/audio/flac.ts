@@ -2,6 +2,7 @@ import { AudioError } from '../errors.ts';
 import { FrameFinder, type FrameTaker } from './flac/frame-finder.ts';
 import { type FrameFormat, FrameTrack } from './flac/frame-track.ts';
 import { MetadataReader } from './flac/metadata.ts';
+import { LastingFailure } from './lasting-failure.ts';
 import type { AudioBlock, AudioInfo, AudioProblem, AudioReader } from './types.ts';
 import { saySimulated } from './vorbis-comment.ts';
 
@@ -25,7 +26,7 @@ interface FrameSearch {
 export class FlacReader implements AudioReader {
   #info: AudioInfo | null = null;
   readonly #problems: AudioProblem[] = [];
-  #failure: AudioError | null = null;
+  readonly #failure = new LastingFailure();
   /** Bytes read so far. */
   #position = 0;
   readonly #metadata = new MetadataReader();
@@ -41,7 +42,7 @@ export class FlacReader implements AudioReader {
   }
 
   push(bytes: Uint8Array, onBlock: (block: AudioBlock) => void): void {
-    this.#guarded(() => {
+    this.#failure.guard(() => {
       const at = this.#frames === null ? this.#metadata.push(bytes) : 0;
       this.#position += bytes.length;
       if (!this.#metadata.isDone) return;
@@ -51,7 +52,7 @@ export class FlacReader implements AudioReader {
   }
 
   end(onBlock: (block: AudioBlock) => void): void {
-    this.#guarded(() => {
+    this.#failure.guard(() => {
       if (this.#position === 0) throw new AudioError('empty-file', 'The file is empty: it holds no bytes at all.');
       if (!this.#metadata.isBegun) {
         throw new AudioError('not-a-recording', `The file ends after ${this.#position} bytes; it is no recording.`);
@@ -67,17 +68,6 @@ export class FlacReader implements AudioReader {
       this.#problems.push(...track.problems());
       this.#reportEnd(track, finder.isCutShort, endsDamaged ? 0 : finder.passedBytes);
     });
-  }
-
-  /** An error met once is met again: nothing can be read after it. */
-  #guarded(read: () => void): void {
-    if (this.#failure !== null) throw this.#failure;
-    try {
-      read();
-    } catch (error) {
-      if (error instanceof AudioError) this.#failure = error;
-      throw error;
-    }
   }
 
   #beginFrames(startByte: number, onBlock: (block: AudioBlock) => void): FrameSearch {

@@ -1,6 +1,7 @@
 import { AudioError } from '../errors.ts';
 import { ChunkReader, type SampleBytes } from './chunk-reader.ts';
 import { ascii, infoEntry, SIMULATED } from './info-chunk.ts';
+import { LastingFailure } from './lasting-failure.ts';
 import { SampleStream } from './sample-stream.ts';
 import type { RecordingStart } from './start-time.ts';
 import { startFromBext, startFromInfo } from './start-time.ts';
@@ -40,7 +41,7 @@ const PIPE_SIZE = 0x7ffff000;
 export class WavReader implements AudioReader {
   #info: AudioInfo | null = null;
   readonly #problems: AudioProblem[] = [];
-  #failure: AudioError | null = null;
+  readonly #failure = new LastingFailure();
 
   readonly #chunks = new ChunkReader('little-endian', MOST_KEPT_BYTES, {
     form: (header) => this.#beginRiff(header),
@@ -73,11 +74,11 @@ export class WavReader implements AudioReader {
   }
 
   push(bytes: Uint8Array, onBlock: (block: AudioBlock) => void): void {
-    this.#guarded(() => this.#chunks.push(bytes, onBlock));
+    this.#failure.guard(() => this.#chunks.push(bytes, onBlock));
   }
 
   end(onBlock: (block: AudioBlock) => void): void {
-    this.#guarded(() => {
+    this.#failure.guard(() => {
       const { position, isBegun } = this.#chunks;
       if (position === 0) throw new AudioError('empty-file', 'The file is empty: it holds no bytes at all.');
       if (!isBegun) {
@@ -90,17 +91,6 @@ export class WavReader implements AudioReader {
       this.#problems.push(...this.#samples.problems());
       this.#reportCut(this.#samples.frames, this.#format.sampleRateHz);
     });
-  }
-
-  /** An error met once is met again: nothing can be read after it. */
-  #guarded(read: () => void): void {
-    if (this.#failure !== null) throw this.#failure;
-    try {
-      read();
-    } catch (error) {
-      if (error instanceof AudioError) this.#failure = error;
-      throw error;
-    }
   }
 
   #beginRiff(header: Uint8Array): void {

@@ -1,0 +1,17 @@
+import { AudioError } from '../errors.ts';
+
+/** An error that a reader met once is met again: nothing can be read after it. */
+export class LastingFailure {
+  #failure: AudioError | null = null;
+
+  /** Reads on, unless reading has failed before. @throws AudioError the first that was met, each time. */
+  guard(read: () => void): void {
+    if (this.#failure !== null) throw this.#failure;
+    try {
+      read();
+    } catch (error) {
+      if (error instanceof AudioError) this.#failure = error;
+      throw error;
+    }
+  }
+}
