@@ -5,6 +5,9 @@ import { fileURLToPath } from 'node:url';
 /** Set for the processes that a bench starts to share its trials. */
 const SHARE = 'FIVEUNIT_BENCH_SHARE';
 
+/** `FIVEUNIT_BENCH_FIRST_SEED` lets a long run go on where another ended, so that their counts add up. */
+const FIRST_SEED = Number(process.env.FIVEUNIT_BENCH_FIRST_SEED ?? 0);
+
 export interface Trials<Outcome> {
   /** `import.meta.url` of the bench: each core runs it again for its share of the seeds. */
   readonly url: string;
@@ -15,15 +18,15 @@ export interface Trials<Outcome> {
 }
 
 /**
- * Runs the trials of all seeds 0 to count - 1 on all cores and hands over what each gives, in no certain order. An interrupt ends
- * the trials, not the bench: what was done by then counts. Returns how many seeds were done.
+ * Runs the trials of `count` seeds from 0, or from `FIVEUNIT_BENCH_FIRST_SEED`, on all cores and hands over what each gives, in no
+ * certain order. An interrupt ends the trials, not the bench: what was done by then counts. Returns how many seeds were done.
  */
 export async function runTrials<Outcome>({ url, count, trial, take }: Trials<Outcome>): Promise<number> {
   const { send } = process;
   const share = process.env[SHARE];
   if (send && share !== undefined) {
     const [first, step] = share.split('/').map(Number);
-    for (let seed = first; seed < count; seed += step) {
+    for (let seed = FIRST_SEED + first; seed < FIRST_SEED + count; seed += step) {
       const outcome = await trial(seed);
       await new Promise((resolve) => send.call(process, outcome, resolve));
     }
