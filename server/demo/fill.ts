@@ -78,6 +78,7 @@ async function handOverRecordings(services: Services, nowMs: number): Promise<vo
       timeAccuracySeconds: 1,
       timeBase: null,
       fileName: file,
+      bandClaim: null,
     });
   }
 }

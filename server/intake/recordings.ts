@@ -3,7 +3,7 @@ import { hashKey, newKey } from '../keys/secrets.ts';
 import { Refusal } from '../refusal.ts';
 import type { Services } from '../services.ts';
 import type { IncomingFile } from '../store/files.ts';
-import type { Dating, Phase, StoredRecording } from '../store/records.ts';
+import type { BandClaim, Dating, Phase, StoredRecording } from '../store/records.ts';
 import { changesByDeleting, changesByRestating, whileFramesStand } from '../transmissions/regroup.ts';
 import { type DatingClaims, datingBySender, needPossible } from './dating.ts';
 
@@ -15,6 +15,7 @@ export interface RecordingClaims extends DatingClaims {
   readonly vouched: boolean;
   readonly phase: Phase;
   readonly fileName: string | null;
+  readonly bandClaim: BandClaim | null;
 }
 
 export interface AcceptedRecording {
@@ -57,6 +58,7 @@ export async function acceptRecording(
       uploadedAt: clock(),
       ...datingBySender(claimedDating(claims)),
       fileName: claims.fileName,
+      bandClaim: claims.bandClaim,
       senderKeyHash: hashKey(senderKey),
     });
     return { recording, senderKey };

@@ -46,6 +46,7 @@ export async function decodeFile(
       codecs: await prepareAudio(first),
       ...(task.startedAt === null ? {} : { startedAt: task.startedAt }),
       ...(sigmfMeta === null ? {} : { sigmfMeta }),
+      ...(task.iq === null ? {} : { iq: task.iq }),
     });
     const problems: AudioProblem[] = [];
     const onProblem = (problem: AudioProblem) => problems.push(problem);

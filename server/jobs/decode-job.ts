@@ -38,6 +38,7 @@ export async function runDecodeJob(
     path: files.pathOf(recording.sha256),
     missions: missions.map(({ mission }) => mission),
     startedAt: isoTimeOrNull(recording.startedAt),
+    iq: recording.bandClaim?.isBand ? { centerHz: recording.bandClaim.centerHz } : null,
   };
   const outcome = await decoding
     .run(task, { signal, onProgress: (progress) => onProgress(recording, progress) })
@@ -84,7 +85,7 @@ async function resultOf(
     summary,
     missions.map(({ mission }) => mission),
   );
-  const { encoding, sampleRateHz, channels, simulated = false } = summary.info;
+  const { encoding, sampleRateHz, channels, simulated = false, iq } = summary.info;
   const bursts = found.map(({ burst }, index) => ({ index, burst: asStored(burst) }));
   const heard = { ...recording, ...dating };
   const hearings = found.flatMap(({ frames }, index) =>
@@ -95,7 +96,15 @@ async function resultOf(
     recording: recording.id,
     decoderVersion: DECODER_VERSION,
     dating,
-    audio: { encoding, sampleRateHz, channels, channel: summary.channel, seconds: summary.seconds, simulated },
+    audio: {
+      encoding,
+      sampleRateHz,
+      channels,
+      channel: summary.channel,
+      seconds: summary.seconds,
+      simulated,
+      ...(iq ? { iq } : {}),
+    },
     problems: [...summary.problems, ...problems, ...rehearsed],
     presence: summary.presence.flatMap((presence) => presenceOf(presence, missions)),
     bursts: bursts.map(({ burst }) => burst),

@@ -1,4 +1,4 @@
-import type { DecodeSummary, FrameWithReadings } from '../../decoders/decode.ts';
+import type { DeclaredBand, DecodeSummary, FrameWithReadings } from '../../decoders/decode.ts';
 import type { Mission } from '../../decoders/mission/types.ts';
 import type { Burst } from '../../decoders/teletype/types.ts';
 import type { Failure } from '../store/records.ts';
@@ -12,6 +12,8 @@ export interface DecodeTask {
   readonly missions: readonly Mission[];
   /** ISO 8601 UTC, as the sender said; null to go by the file. */
   readonly startedAt: string | null;
+  /** Given where the sender says that two channels are I and Q. */
+  readonly iq: DeclaredBand | null;
 }
 
 export interface DecodeProgress {

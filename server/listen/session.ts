@@ -146,7 +146,7 @@ export class ListenSession {
         throw new Refusal('storage-full', 'the disk of the server has no room for what is heard: tell the team');
       }
       const incoming = await files.receive(Readable.from([wav]));
-      const claims = { mission, station, vouched, phase, startedAt, fileName: null };
+      const claims = { mission, station, vouched, phase, startedAt, fileName: null, bandClaim: null };
       const { recording } = await acceptRecording(this.#services, incoming, {
         ...claims,
         timeAccuracySeconds: LIVE_TIME_ACCURACY_SECONDS,

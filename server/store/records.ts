@@ -1,4 +1,4 @@
-import type { AudioProblem } from '../../decoders/audio/types.ts';
+import type { AudioProblem, BandInfo, ReceiverTuning } from '../../decoders/audio/types.ts';
 import type { BeaconPresence } from '../../decoders/decode.ts';
 import type { Reading } from '../../decoders/engineering/types.ts';
 import type { DecodedFrame, Trust } from '../../decoders/frames/types.ts';
@@ -79,6 +79,16 @@ export interface Dating {
   readonly timeBase: TimeBase | null;
 }
 
+/** What a sender says of a recording of a complex band, beside what it says of itself. */
+export interface BandClaim {
+  /** That its two channels are I and Q; else that is for the file to say, or to be recognised. */
+  readonly isBand: boolean;
+  /** Frequency that stands at zero; null when not said. */
+  readonly centerHz: number | null;
+  /** Null when not said. */
+  readonly tuning: ReceiverTuning | null;
+}
+
 export interface NewRecording extends Dating {
   readonly sha256: string;
   /** Null for any mission. */
@@ -88,6 +98,8 @@ export interface NewRecording extends Dating {
   readonly phase: Phase;
   readonly uploadedAt: Instant;
   readonly bytes: number;
+  /** Null where nothing is said of a band. */
+  readonly bandClaim: BandClaim | null;
   /** The sender's name for it: data, never a path. */
   readonly fileName: string | null;
   /** SHA-256 of the key that its sender was given. */
@@ -102,6 +114,8 @@ export interface AudioFacts {
   readonly seconds: number;
   /** The file says that nobody ever sent it. */
   readonly simulated: boolean;
+  /** Given for a complex band: what its file says of it. */
+  readonly iq?: BandInfo;
 }
 
 export interface Failure {

@@ -1,5 +1,6 @@
 import type { Reading } from '../../decoders/engineering/types.ts';
 import type {
+  BandClaim,
   Claim,
   Dating,
   DecodingResult,
@@ -74,6 +75,8 @@ export interface RecordingStore {
   claimRecording(id: number, claim: Claim, changes: FrameChanges, at: Instant): Promise<void>;
   /** Changes when a recording began, with all that hangs on it. */
   redateRecording(id: number, dating: Dating, changes: FrameChanges, at: Instant): Promise<void>;
+  /** Changes what its sender says of a recording as a complex band. */
+  claimBand(id: number, claim: BandClaim, at: Instant): Promise<void>;
   /** Removes a recording with its bursts and jobs; `changes` are what becomes of the frames heard in it. */
   deleteRecording(id: number, changes: FrameChanges, at: Instant): Promise<void>;
   /** In the order of the recording. */

@@ -27,6 +27,12 @@ const TimeBase = Type.Enum(['continuous', 'gaps'], {
   description: 'gaps: the recorder skips silence, or files were joined; only the first minutes have a sure time then',
 });
 
+/** How the receiver of a complex band was tuned, and by how much its reference may be off. */
+const Tuning = Type.Enum(['fixed', 'doppler-corrected', 'unknown'], {
+  description: 'fixed to one frequency, or led along with the expected Doppler, which then is not in the recording',
+});
+const ReferenceErrorPpm = Type.Number({ minimum: 0, maximum: 1000 });
+
 /** The fields beside `file` in the multipart body of `POST /api/recordings`. */
 export const RecordingFields = Type.Object(
   {
@@ -36,6 +42,16 @@ export const RecordingFields = Type.Object(
     timeAccuracySeconds: Type.Optional(TimeAccuracySeconds),
     timeBase: Type.Optional(TimeBase),
     phase: Type.Optional(Phase),
+    iq: Type.Optional(
+      Type.Boolean({
+        description:
+          'the two channels are I and Q of one complex band; SigMF says so itself, and some others are recognised. A SigMF ' +
+          'pair is sent as its archive',
+      }),
+    ),
+    centerHz: Type.Optional(Type.Number({ description: 'frequency at the middle of the band, for `iq`' })),
+    tuning: Type.Optional(Tuning),
+    referenceErrorPpm: Type.Optional(ReferenceErrorPpm),
   },
   { title: 'RecordingFields', additionalProperties: false },
 );
@@ -121,6 +137,22 @@ export const Recording = Type.Object(
         channel: orNull(Type.Integer({ description: 'the channel that was decoded; null when there was only one' })),
         seconds: Type.Number({ minimum: 0 }),
         simulated: Type.Boolean({ description: 'the file says that nobody ever sent it' }),
+        iq: orNull(
+          Type.Object(
+            {
+              captures: Type.Integer({ minimum: 1, description: 'stretches received in one go, at one tuning' }),
+              centerHz: orNull(
+                Type.Number({ description: 'frequency at the middle of the band, in the first of them' }),
+              ),
+              tuning: Tuning,
+              tuningSource: orNull(Type.Enum(['sender', 'file'])),
+              referenceErrorPpm: orNull(
+                Type.Number({ description: "by how much the receiver's reference may be off; null when unknown" }),
+              ),
+            },
+            { description: 'given when the first two channels are I and Q of a complex band; null for sound' },
+          ),
+        ),
       }),
     ),
     problems: Type.Array(RecordingProblem),
@@ -159,6 +191,8 @@ export const RecordingChange = Type.Object(
     startedAt: Type.Optional(orNull(IsoTime)),
     timeAccuracySeconds: Type.Optional(orNull(TimeAccuracySeconds)),
     timeBase: Type.Optional(orNull(TimeBase)),
+    tuning: Type.Optional(Tuning),
+    referenceErrorPpm: Type.Optional(orNull(ReferenceErrorPpm)),
   },
   { title: 'RecordingChange', additionalProperties: false, minProperties: 1 },
 );
@@ -206,6 +240,20 @@ export const BurstFrame = Type.Object({
 });
 export type BurstFrame = Static<typeof BurstFrame>;
 
+/** Where the carrier of a burst stood in a complex band, in Hz from its middle, which is `absoluteHz` less `carrierHz`. */
+export const BurstCarrier = Type.Object({
+  modulation: Type.Enum(['fsk', 'fm'], { description: 'keyed itself, or carrying the two tones in frequency' }),
+  seconds: Type.Number({ description: 'the time for which the figures hold, from the start of the recording' }),
+  carrierHz: Type.Number(),
+  absoluteHz: orNull(Type.Number({ description: 'on the air; null where the middle of the band is not known' })),
+  driftHzPerSecond: Type.Number(),
+  uncertaintyHz: Type.Number({ description: "standard deviation by noise; the receiver's reference is not in it" }),
+  track: Type.Array(Type.Object({ seconds: Type.Number(), carrierHz: Type.Number(), uncertaintyHz: Type.Number() }), {
+    description: 'about one point a second',
+  }),
+});
+export type BurstCarrier = Static<typeof BurstCarrier>;
+
 export const RecordingBurst = Type.Object(
   {
     index: Type.Integer({ minimum: 0 }),
@@ -218,6 +266,7 @@ export const RecordingBurst = Type.Object(
     stopElements: Type.Number(),
     driftHzPerSecond: Type.Number(),
     ebN0Db: Type.Number(),
+    carrier: orNull(BurstCarrier),
     withheld: Type.Boolean({
       description:
         'text that fits no layout is for the sender and the team: characters and slots outside frames are left out',

@@ -3,6 +3,7 @@ import { SENDER } from '../../../decoders/audio/start-time.ts';
 import type { Caller } from '../../access/caller.ts';
 import { needOwner, owns, vouchesFor } from '../../access/rules.ts';
 import { normalCallSign } from '../../call-sign.ts';
+import { bandClaimOf } from '../../intake/band-claim.ts';
 import { datingBySender, startInstant } from '../../intake/dating.ts';
 import { acceptRecording, deleteRecording, redateRecording } from '../../intake/recordings.ts';
 import type { JobRunner } from '../../jobs/job-runner.ts';
@@ -57,7 +58,15 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
       await needMayUpload(services, caller);
       const { file, fileName, fields } = await receiveUpload(request, files, limits);
       try {
-        const { mission, station: given, startedAt, timeAccuracySeconds, timeBase, phase } = readFields(fields);
+        const {
+          mission,
+          station: given,
+          startedAt,
+          timeAccuracySeconds,
+          timeBase,
+          phase,
+          ...band
+        } = readFields(fields);
         if (mission !== 'any') await visibleMission(services, caller, mission);
         const station = normalCallSign(given);
         const { recording, senderKey } = await acceptRecording(services, file, {
@@ -69,6 +78,7 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
           timeAccuracySeconds: timeAccuracySeconds ?? null,
           timeBase: timeBase ?? null,
           fileName,
+          bandClaim: bandClaimOf(band),
         });
         changed();
         reply.code(senderKey === null ? 200 : 202).header('location', `/api/recordings/${recordingId(recording.id)}`);
@@ -138,7 +148,8 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
     '/api/recordings/:id',
     {
       schema: {
-        summary: 'Says when a recording began: its frames and readings are dated anew',
+        summary:
+          'Says when a recording began, so that its frames and readings are dated anew; how a receiver was tuned',
         params: Params,
         body: RecordingChange,
         response: { 200: Recording, '4xx': Problem },
@@ -167,7 +178,11 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
               timeAccuracySeconds,
               timeBase,
             });
-      await redateRecording(services, recording, dating);
+      const bandClaim = bandClaimOf(body, recording.bandClaim);
+      if (bandClaim !== null && bandClaim !== recording.bandClaim) {
+        await store.claimBand(recording.id, bandClaim, clock());
+      }
+      if (saysTime(body)) await redateRecording(services, recording, dating);
       changed();
       return view(await visibleRecording(services, caller, params.id), caller, NONE);
     },
@@ -191,6 +206,10 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
       return reply.code(204).send(null);
     },
   );
+}
+
+function saysTime({ startedAt, timeAccuracySeconds, timeBase }: RecordingChange): boolean {
+  return [startedAt, timeAccuracySeconds, timeBase].some((each) => each !== undefined);
 }
 
 /** Refuses those without a key when the team wants it so. */

@@ -2,6 +2,7 @@ import type { StoredRecording } from '../../store/records.ts';
 import { isoTime, isoTimeOrNull } from '../../time.ts';
 import { recordingId } from '../ids.ts';
 import type { Recording } from '../messages.ts';
+import { bandView } from './band-view.ts';
 
 /**
  * A recording as its readers see it.
@@ -37,7 +38,7 @@ export function recordingView(
     needsTime: status === 'decoded' && recording.startedAt === null && recording.frames > 0,
     bytes: recording.bytes,
     fileName: yours ? recording.fileName : null,
-    audio: audio === null ? null : { ...audio },
+    audio: audio === null ? null : { ...audio, iq: bandView(recording) },
     problems: recording.problems.map((problem) => ({ ...problem })),
     presence: recording.presence.filter(({ mission }) => !hidden.has(mission)).map((presence) => ({ ...presence })),
     decoderVersion: recording.decoderVersion,

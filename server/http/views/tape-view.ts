@@ -50,6 +50,7 @@ export function recordingBurst({ stored, heard, visible, audible }: SeenBurst): 
   return {
     ...burstFacts(stored),
     withheld: characters.length < burst.characters.length,
+    carrier: burst.carrier ? { ...burst.carrier, track: burst.carrier.track.map((point) => ({ ...point })) } : null,
     audible: audible === null ? null : { startSeconds: audible.startSeconds, endSeconds: audible.endSeconds },
     text: visible === undefined ? burst.text : characters.map(({ text }) => text).join(''),
     alternativeText: visible === undefined ? burst.alternativeText : null,

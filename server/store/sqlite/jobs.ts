@@ -42,9 +42,9 @@ export function sqliteJobs(db: Database): JobStore {
   const setFailed = db.prepare<[string, number]>(`update recordings set status = 'failed', failure = ? where id = ?`);
   const addBurst = db.prepare<[Record<string, string | number | Uint8Array | null>]>(`
     insert into bursts (recording, idx, start_seconds, end_seconds, baud, mark_hz, space_hz, reversed, stop_elements,
-      drift_hz_per_second, eb_n0_db, text, alternative_text, characters, soft)
+      drift_hz_per_second, eb_n0_db, text, alternative_text, characters, soft, carrier)
     values (@recording, @index, @startSeconds, @endSeconds, @baud, @markHz, @spaceHz, @reversed, @stopElements,
-      @driftHzPerSecond, @ebN0Db, @text, @alternativeText, @characters, @soft)`);
+      @driftHzPerSecond, @ebN0Db, @text, @alternativeText, @characters, @soft, @carrier)`);
   const missionVersion = db.prepare<[string], number>('select version from missions where id = ?').pluck();
   const left = db
     .prepare<[string, number], number>(`
@@ -103,6 +103,7 @@ export function sqliteJobs(db: Database): JobStore {
         alternativeText: burst.alternativeText,
         characters: packPrinted(burst.characters),
         soft: packSoft(burst.soft),
+        carrier: burst.carrier === undefined ? null : JSON.stringify(burst.carrier),
       });
     }
     const missions = changeFrames(result.changes, finishedAt);

@@ -10,7 +10,7 @@ const PRESENCE = `(
 /** Columns of a recording, to be followed by `from recordings r ...`. */
 export const RECORDING_COLUMNS = `r.id, r.sha256, (select id from missions where key = r.mission) as mission, r.station,
   r.vouched, r.phase, r.uploaded_at, r.started_at, r.started_at_source, r.time_accuracy_seconds, r.time_base, r.bytes, r.file_name,
-  r.sender_key_hash, r.status, r.failure, r.audio, r.problems, ${PRESENCE} as presence, r.decoder_version,
+  r.band_claim, r.sender_key_hash, r.status, r.failure, r.audio, r.problems, ${PRESENCE} as presence, r.decoder_version,
   (select count(*) from bursts where recording = r.id) as bursts,
   (select count(distinct frame) from copies where recording = r.id) as frames`;
 
@@ -28,6 +28,7 @@ export interface RecordingRow {
   readonly time_base: TimeBase | null;
   readonly bytes: number;
   readonly file_name: string | null;
+  readonly band_claim: string | null;
   readonly sender_key_hash: Uint8Array;
   readonly status: RecordingStatus;
   readonly failure: string | null;
@@ -54,6 +55,7 @@ export function recordingOf(row: RecordingRow): StoredRecording {
     timeBase: row.time_base,
     bytes: row.bytes,
     fileName: row.file_name,
+    bandClaim: row.band_claim === null ? null : JSON.parse(row.band_claim),
     senderKeyHash: row.sender_key_hash,
     status: row.status,
     failure: row.failure === null ? null : JSON.parse(row.failure),

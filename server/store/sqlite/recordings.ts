@@ -2,7 +2,16 @@ import type { Database } from 'better-sqlite3';
 import type { StopElements } from '../../../decoders/mission/types.ts';
 import { unpackPrinted } from '../pack/characters.ts';
 import { unpackSoft } from '../pack/soft.ts';
-import type { Claim, Dating, FrameChanges, Instant, NewRecording, StoredBurst, StoredRecording } from '../records.ts';
+import type {
+  BandClaim,
+  Claim,
+  Dating,
+  FrameChanges,
+  Instant,
+  NewRecording,
+  StoredBurst,
+  StoredRecording,
+} from '../records.ts';
 import type { RecordingStore } from '../store.ts';
 import { phaseCode } from './codes.ts';
 import { eventWriter } from './events.ts';
@@ -25,6 +34,7 @@ interface BurstRow {
   readonly alternative_text: string | null;
   readonly characters: string;
   readonly soft: Uint8Array;
+  readonly carrier: string | null;
 }
 
 /** Longer ones do not fit what an upload may hold. */
@@ -57,9 +67,9 @@ export function sqliteRecordings(db: Database): RecordingStore {
     order by r.id desc limit @limit`);
   const insert = db.prepare<[Record<string, string | number | Uint8Array | null>]>(`
     insert into recordings (sha256, mission, station, vouched, phase, uploaded_at, started_at, started_at_source,
-      time_accuracy_seconds, time_base, bytes, file_name, sender_key_hash, status)
+      time_accuracy_seconds, time_base, bytes, file_name, band_claim, sender_key_hash, status)
     values (@sha256, (select key from missions where id = @mission), @station, @vouched, @phase, @uploadedAt, @startedAt,
-      @startedAtSource, @timeAccuracySeconds, @timeBase, @bytes, @fileName, @senderKeyHash, 'waiting')
+      @startedAtSource, @timeAccuracySeconds, @timeBase, @bytes, @fileName, @bandClaim, @senderKeyHash, 'waiting')
     on conflict (sha256) do nothing`);
   // What was wrong with a time is said of the one before.
   const setDating = db.prepare<[Dating & { id: number }]>(`
@@ -71,6 +81,7 @@ export function sqliteRecordings(db: Database): RecordingStore {
   const setClaim = db.prepare<[string, number | null, number]>(
     'update recordings set station = ?, vouched = 1, phase = coalesce(?, phase) where id = ?',
   );
+  const setBandClaim = db.prepare<[string | null, number]>('update recordings set band_claim = ? where id = ?');
   const remove = db.prepare<[number]>('delete from recordings where id = ?');
   const missionsHeard = db
     .prepare<[number], string>(
@@ -121,6 +132,7 @@ export function sqliteRecordings(db: Database): RecordingStore {
       timeBase: recording.timeBase,
       bytes: recording.bytes,
       fileName: recording.fileName,
+      bandClaim: bandClaimText(recording.bandClaim),
       senderKeyHash: recording.senderKeyHash,
     });
     const stored = need(bySha256.get(recording.sha256));
@@ -142,6 +154,11 @@ export function sqliteRecordings(db: Database): RecordingStore {
     setClaim.run(said.station, said.phase === null ? null : phaseCode(said.phase), id);
     const missions = changeFrames(changes, at);
     announce(need(byId.get(id)), at, { missions });
+  });
+
+  const claimBand = db.transaction((id: number, said: BandClaim, at: Instant) => {
+    setBandClaim.run(bandClaimText(said), id);
+    announce(need(byId.get(id)), at);
   });
 
   const erase = db.transaction((id: number, changes: FrameChanges, at: Instant) => {
@@ -187,6 +204,9 @@ export function sqliteRecordings(db: Database): RecordingStore {
     async redateRecording(id, dating, changes, at) {
       redate.immediate(id, dating, changes, at);
     },
+    async claimBand(id, said, at) {
+      claimBand.immediate(id, said, at);
+    },
     async deleteRecording(id, changes, at) {
       erase.immediate(id, changes, at);
     },
@@ -203,6 +223,10 @@ export function sqliteRecordings(db: Database): RecordingStore {
         .map(({ recording, idx: index }) => ({ recording, index }));
     },
   };
+}
+
+function bandClaimText(claim: BandClaim | null): string | null {
+  return claim === null ? null : JSON.stringify(claim);
 }
 
 function burstOf(row: BurstRow): StoredBurst {
@@ -222,6 +246,7 @@ function burstOf(row: BurstRow): StoredBurst {
       text: row.text,
       alternativeText: row.alternative_text,
       characters: unpackPrinted(row.characters),
+      ...(row.carrier === null ? {} : { carrier: JSON.parse(row.carrier) }),
     },
   };
 }

@@ -48,7 +48,7 @@ test('a file is fed in pieces, all of it and once, and what is found comes in or
     return decoder;
   };
   const outcome = await decodeFile(
-    { path: await fileOf(bytes), missions: [], startedAt: '2031-05-04T09:00:00.000Z' },
+    { path: await fileOf(bytes), missions: [], startedAt: '2031-05-04T09:00:00.000Z', iq: null },
     create,
     () => {},
   );
@@ -65,7 +65,7 @@ test('a file is fed in pieces, all of it and once, and what is found comes in or
 });
 
 test('a recording that cannot be read is a result; a fault of the decoder is not', async () => {
-  const task = { path: await fileOf(new Uint8Array(3)), missions: [], startedAt: null };
+  const task = { path: await fileOf(new Uint8Array(3)), missions: [], startedAt: null, iq: null };
   const failing = (error: Error) => () => ({
     push: () => {},
     end: () => {
@@ -82,7 +82,7 @@ test('a recording that cannot be read is a result; a fault of the decoder is not
 test('an empty file reaches the decoder, which says what it thinks of it', async () => {
   const decoder = new Noting();
   await decodeFile(
-    { path: await fileOf(new Uint8Array(0)), missions: [], startedAt: null },
+    { path: await fileOf(new Uint8Array(0)), missions: [], startedAt: null, iq: null },
     () => decoder,
     () => {},
   );

@@ -4,7 +4,7 @@ import type { DecodeProgress, DecodeTask } from '../../../server/jobs/decode-run
 import { openThreadPool, type ThreadPoolOptions } from '../../../server/jobs/thread-pool.ts';
 import { wrenMission } from '../support/wren.ts';
 
-const task: DecodeTask = { path: '/nowhere', missions: [], startedAt: null };
+const task: DecodeTask = { path: '/nowhere', missions: [], startedAt: null, iq: null };
 const never = () => new AbortController().signal;
 const silent = () => {};
 
@@ -65,7 +65,7 @@ describe('the thread that decodes, as it is built', () => {
     const runner = openThreadPool({ workerUrl, threads: 1 });
     onTestFinished(() => runner.close());
     const outcome = await runner.run(
-      { path: sample('plain-text.wav'), missions: [wrenMission()], startedAt: null },
+      { path: sample('plain-text.wav'), missions: [wrenMission()], startedAt: null, iq: null },
       { signal: never(), onProgress: silent },
     );
     if (!outcome.readable) throw new Error(outcome.failure.message);
@@ -78,7 +78,7 @@ describe('the thread that decodes, as it is built', () => {
     const runner = openThreadPool({ workerUrl, threads: 1 });
     onTestFinished(() => runner.close());
     const outcome = await runner.run(
-      { path: fileURLToPath(import.meta.url), missions: [], startedAt: null },
+      { path: fileURLToPath(import.meta.url), missions: [], startedAt: null, iq: null },
       { signal: never(), onProgress: silent },
     );
     expect(outcome).toMatchObject({

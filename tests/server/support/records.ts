@@ -44,6 +44,7 @@ export function newRecording(seed: number, change: Partial<NewRecording> = {}): 
     timeBase: null,
     bytes: 1234,
     fileName: 'pass.wav',
+    bandClaim: null,
     senderKeyHash: hash(seed),
     ...change,
   };

@@ -2,6 +2,7 @@ import { first } from './0001-first.ts';
 import { copies } from './0002-copies.ts';
 import { presence } from './0003-presence.ts';
 import { times } from './0004-times.ts';
+import { bands } from './0005-bands.ts';
 
 /** In order, from an empty database; the n-th brings it to version n. Never change one that was released: add one. */
-export const migrations: readonly string[] = [first, copies, presence, times];
+export const migrations: readonly string[] = [first, copies, presence, times, bands];

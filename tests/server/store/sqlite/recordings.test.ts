@@ -1,7 +1,9 @@
 import { expect, test } from 'vitest';
+import type { BurstCarrier } from '../../../../decoders/signal/types.ts';
 import type { FrameChanges, FrameQuery, NewFrame, StoredCopy, StoredFrame } from '../../../../server/store/records.ts';
 import {
   beaconPresence,
+  burstOf,
   decodedFrame,
   decodingResult,
   heardFrame,
@@ -56,6 +58,31 @@ test('the same bytes are one recording and one job', async () => {
   expect(second.added).toBe(false);
   expect(second.recording).toEqual(first.recording);
   expect(await store.jobCounts()).toEqual({ waiting: 1, running: 0 });
+});
+
+test('what is known of a complex band comes back, and its sender may say it later', async () => {
+  const store = await storeWithMission();
+  const said = { isBand: true, centerHz: 145_900_000, tuning: null };
+  const { recording } = await store.addRecording(newRecording(1, { bandClaim: said }));
+  expect(recording.bandClaim).toEqual(said);
+  const carrier: BurstCarrier = {
+    modulation: 'fsk',
+    seconds: 3,
+    carrierHz: -4999.25,
+    absoluteHz: 145_895_000.75,
+    driftHzPerSecond: -12.5,
+    uncertaintyHz: 0.125,
+    track: [{ seconds: 2.5, carrierHz: -4993, uncertaintyHz: 0.25 }],
+  };
+  const iq = { captures: [{ startSeconds: 0, centerHz: 145_900_000, startedAt: null }] };
+  const { audio } = decodingResult(recording.id, []);
+  const bursts = [{ ...burstOf('A'), carrier }, burstOf('B')];
+  await store.finishDecoding(decodingResult(recording.id, [], { bursts, audio: { ...audio, iq } }));
+  expect((await store.bursts(recording.id)).map(({ burst }) => burst.carrier)).toEqual([carrier, undefined]);
+  expect((await store.recording(recording.id))?.audio?.iq).toEqual(iq);
+  const later = { ...said, tuning: { mode: 'fixed', referenceErrorPpm: 0.5 } } as const;
+  await store.claimBand(recording.id, later, NOON);
+  expect((await store.recording(recording.id))?.bandClaim).toEqual(later);
 });
 
 test('a result comes back as it was stored', async () => {

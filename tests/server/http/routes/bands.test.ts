@@ -1,0 +1,83 @@
+import { expect, test } from 'vitest';
+import { tarOf } from '../../../decoders/audio/sigmf/sigmf-file.ts';
+import { bandOf, bandTexts } from '../../../decoders/support/band.ts';
+import { type TestApp, testApp, upload } from '../../support/app.ts';
+import { RealDecoding } from '../../support/real-decoding.ts';
+
+const KEYED = {
+  texts: bandTexts(1),
+  modulation: { kind: 'fsk' },
+  sampleRateHz: 16_000,
+  cn0DbHz: 40,
+  marginSeconds: 3,
+  carrierHz: 145.9e6 - 5000,
+  centerHz: 145.9e6,
+} as const;
+
+const { band, meta, data } = bandOf(KEYED);
+const archive = Buffer.from(tarOf({ name: 'x.sigmf-meta', body: meta }, { name: 'x.sigmf-data', body: data }));
+const wav = Buffer.concat([...band.wav('pcm16')]);
+
+async function decoded(built: TestApp, file: Buffer, fields: Readonly<Record<string, string>> = {}) {
+  const accepted = await upload(built, file, fields);
+  expect(accepted.statusCode).toBe(202);
+  await built.jobs.idle();
+  const { id, senderKey } = accepted.json();
+  const headers = { authorization: `Bearer ${senderKey}` };
+  const get = async (path = '') => (await built.app.inject({ url: `/api/recordings/${id}${path}`, headers })).json();
+  return { id, headers, get };
+}
+
+test('a SigMF archive is a band by its own word, and its bursts have carriers', async () => {
+  const built = await testApp({ decoding: new RealDecoding() });
+  const { id, headers, get } = await decoded(built, archive);
+  const before = await get();
+  expect(before.audio).toMatchObject({
+    encoding: 'sigmf ci16_le',
+    channels: 2,
+    channel: null,
+    iq: { captures: 1, centerHz: 145.9e6, tuning: 'unknown', tuningSource: null, referenceErrorPpm: null },
+  });
+  const { bursts } = await get('/bursts');
+  expect(bursts).toHaveLength(1);
+  const { carrier } = bursts[0];
+  expect(carrier.modulation).toBe('fsk');
+  expect(Math.abs(carrier.absoluteHz - KEYED.carrierHz)).toBeLessThan(5);
+  expect(carrier.track.length).toBeGreaterThan(5);
+  for (const { carrierHz, uncertaintyHz } of carrier.track) {
+    expect(Math.abs(carrierHz + 5000)).toBeLessThan(5);
+    expect(uncertaintyHz).toBeGreaterThan(0);
+  }
+
+  const change = (payload: object) =>
+    built.app.inject({ method: 'PATCH', url: `/api/recordings/${id}`, headers, payload });
+  const tuning = { tuning: 'fixed', referenceErrorPpm: 0.5 };
+  const iq = { ...before.audio.iq, ...tuning, tuningSource: 'sender' };
+  expect((await change(tuning)).json()).toEqual({ ...before, audio: { ...before.audio, iq } });
+  expect((await change({ tuning: 'by ear' })).statusCode).toBe(400);
+});
+
+test('two channels are I and Q where their sender says so', async () => {
+  const built = await testApp({ decoding: new RealDecoding() });
+  const claims = { iq: 'true', centerHz: '145900000', tuning: 'doppler-corrected' };
+  const { get } = await decoded(built, wav, claims);
+  expect((await get()).audio.iq).toEqual({
+    captures: 1,
+    centerHz: 145.9e6,
+    tuning: 'doppler-corrected',
+    tuningSource: 'sender',
+    referenceErrorPpm: null,
+  });
+  const { bursts } = await get('/bursts');
+  expect(bursts).toHaveLength(1);
+  expect(Math.abs(bursts[0].carrier.absoluteHz - KEYED.carrierHz)).toBeLessThan(5);
+});
+
+test('one channel cannot be: the recording fails and says why', async () => {
+  const built = await testApp({ decoding: new RealDecoding() });
+  const mono = Buffer.from(wav);
+  mono.writeUInt16LE(1, 22);
+  mono.writeUInt16LE(2, 32);
+  const { get } = await decoded(built, mono, { iq: 'true' });
+  expect(await get()).toMatchObject({ status: 'failed', error: { code: 'iq-needs-two-channels' } });
+});
