@@ -2,6 +2,7 @@ import { BurstReader, type BurstReaderOptions } from '../teletype/burst-reader.t
 import type { ReadBurst } from '../teletype/read-acquired.ts';
 import type { BandHistory } from './band-history.ts';
 import { type Tuning, viewBand } from './band-view.ts';
+import { discriminate } from './discriminate.ts';
 
 /**
  * Half widths of the filter before the discriminator, after Carson's rule for the deviations in use: peak deviation and
@@ -46,15 +47,4 @@ export function readFm(
     reader.end(take);
   }
   return best;
-}
-
-/** Frequency from sample to sample, over the most that there can be. */
-function discriminate(re: Float64Array, im: Float64Array, rateHz: number, mostHz: number): Float32Array {
-  const audio = new Float32Array(re.length);
-  const gain = rateHz / (2 * Math.PI * mostHz);
-  for (let n = 1; n < audio.length; n++) {
-    const turn = Math.atan2(im[n] * re[n - 1] - re[n] * im[n - 1], re[n] * re[n - 1] + im[n] * im[n - 1]);
-    audio[n] = 0.5 * Math.max(-1, Math.min(1, gain * turn));
-  }
-  return audio;
 }

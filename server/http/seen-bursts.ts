@@ -41,6 +41,8 @@ export async function seenBursts(
       return own.length === 0 ? [] : [{ frame, copies: own }];
     });
     const visible = whole ? undefined : slotsUnder(heard.flatMap(({ copies }) => copies.map(({ slots }) => slots)));
-    return { stored, heard, visible, audible: audibleWith(stored.burst, rooms[i], visible) };
+    // In a complex band nothing is heard but what can be demodulated.
+    const isSound = !recording.audio?.iq || stored.burst.carrier !== undefined;
+    return { stored, heard, visible, audible: isSound ? audibleWith(stored.burst, rooms[i], visible) : null };
   });
 }

@@ -2,6 +2,7 @@ import { existsSync } from 'node:fs';
 import { encodeWav } from '../../decoders/audio/wav-write.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
 import { createDecimator } from '../../decoders/signal/decimate.ts';
+import { bandStretch } from './band-stretch.ts';
 import { type CutOutcome, type CutTask, PIECE_SECONDS, SOUND_RATE_HZ, type Stretch } from './cutter.ts';
 import { writeListeningCopy } from './listening-copy.ts';
 import { openSampleFile, type SampleFile } from './sample-file.ts';
@@ -18,6 +19,10 @@ export async function cutSound(task: CutTask): Promise<CutOutcome> {
   let copied = false;
   let file: SampleFile | null = null;
   try {
+    if (task.carrier !== null) {
+      const samples = silenced(await bandStretch(task, task.carrier), task);
+      return { readable: true, wav: wavOf(samples), copied };
+    }
     file = openSampleFile(existsSync(task.copyPath) ? task.copyPath : task.path);
     if (file === null) {
       await writeListeningCopy(task);
@@ -26,7 +31,7 @@ export async function cutSound(task: CutTask): Promise<CutOutcome> {
     }
     if (file === null) throw new Error('the listening copy cannot be read');
     const samples = task.pieces === null ? readStretch(file, task) : readPieces(file, task, task.pieces);
-    return { readable: true, wav: encodeWav(samples, { sampleRateHz: SOUND_RATE_HZ, format: 'pcm16' }), copied };
+    return { readable: true, wav: wavOf(samples), copied };
   } catch (error) {
     if (!(error instanceof FiveunitError)) throw error;
     return { readable: false, failure: { code: error.code, message: error.message } };
@@ -35,13 +40,27 @@ export async function cutSound(task: CutTask): Promise<CutOutcome> {
   }
 }
 
-function readStretch(file: SampleFile, { channel, stretch, silences }: CutTask): Float32Array {
+function wavOf(samples: Float32Array): Uint8Array {
+  return encodeWav(samples, { sampleRateHz: SOUND_RATE_HZ, format: 'pcm16' });
+}
+
+function readStretch(file: SampleFile, task: CutTask): Float32Array {
+  const { channel, stretch } = task;
   const end = Math.min(stretch.endSeconds, file.frames / file.info.sampleRateHz);
-  const sampleAt = (seconds: number): number =>
-    Math.max(0, Math.round((seconds - stretch.startSeconds) * SOUND_RATE_HZ));
-  const samples = new Float32Array(sampleAt(end));
+  const samples = new Float32Array(sampleAt(end, stretch));
   resample(file, channel, [stretch], samples);
-  for (const { startSeconds, endSeconds } of silences) samples.fill(0, sampleAt(startSeconds), sampleAt(endSeconds));
+  return silenced(samples, task);
+}
+
+/** Sample of the sound of a stretch at a time of the recording. */
+function sampleAt(seconds: number, { startSeconds }: Stretch): number {
+  return Math.max(0, Math.round((seconds - startSeconds) * SOUND_RATE_HZ));
+}
+
+function silenced(samples: Float32Array, { stretch, silences }: CutTask): Float32Array {
+  for (const { startSeconds, endSeconds } of silences) {
+    samples.fill(0, sampleAt(startSeconds, stretch), sampleAt(endSeconds, stretch));
+  }
   return samples;
 }
 
@@ -75,7 +94,7 @@ function resample(file: SampleFile, channel: number, stretches: readonly Stretch
       }
     };
     const decimator = createDecimator(sampleRateHz);
-    file.read(which, from, to, (samples) => decimator.push(samples, take));
+    file.read(from, to, ({ channels, frames }) => decimator.push(channels[which].subarray(0, frames), take));
     decimator.end(take);
   });
 }

@@ -1,3 +1,4 @@
+import type { BurstCarrier } from '../../decoders/signal/types.ts';
 import type { Failure } from '../store/records.ts';
 
 /** Sound is given out as mono at this rate: all that beacons are looked for in lies below half of it. */
@@ -17,6 +18,8 @@ export interface CutTask {
   /** Bytes that the disk has left for such a copy. */
   readonly copyBytesMax: number;
   readonly channel: number;
+  /** Given for a burst in a complex band: its whole stretch is demodulated. */
+  readonly carrier: BurstCarrier | null;
   readonly stretch: Stretch;
   /** Parts of the stretch in whose place silence is given. */
   readonly silences: readonly Stretch[];

@@ -1,4 +1,5 @@
 import { existsSync } from 'node:fs';
+import type { BurstCarrier } from '../../decoders/signal/types.ts';
 import { Refusal } from '../refusal.ts';
 import type { Services } from '../services.ts';
 import type { StoredRecording } from '../store/records.ts';
@@ -12,15 +13,19 @@ const COPIES_BYTES_MAX = 4 * 2 ** 30;
 /**
  * The sound of a stretch of a recording as a WAV file that says nothing of where it comes from.
  *
- * @param pieces null for all of it, else so many pieces from the middles of equal parts: see `CutTask`.
+ * @param options.pieces null for all of it, else so many pieces from the middles of equal parts: see `CutTask`.
+ * @param options.carrier of a burst in a complex band, which is demodulated.
  */
 export async function soundOf(
   { cutter, copies, files, limits }: Services,
   { sha256, audio }: StoredRecording,
   stretch: Stretch | Audible,
-  pieces: number | null = null,
+  { pieces = null, carrier = null }: { readonly pieces?: number | null; readonly carrier?: BurstCarrier | null } = {},
 ): Promise<Buffer> {
   if (audio === null) throw new Refusal('recording-not-decoded', 'the recording is not decoded yet: wait for that');
+  if (audio.iq && carrier === null) {
+    throw new Refusal('sound-unreadable', 'I/Q is no sound by itself: only its bursts, demodulated, can be heard');
+  }
   const room = Math.min(COPIES_BYTES_MAX / 2, (await files.freeBytes()) - limits.freeBytesKept);
   const channel = audio.channel ?? 0;
   const outcome = await cutter.cut({
@@ -28,6 +33,7 @@ export async function soundOf(
     copyPath: await copies.pathOf(sha256, channel),
     copyBytesMax: Math.max(0, room),
     channel,
+    carrier,
     stretch,
     silences: 'silences' in stretch ? stretch.silences : [],
     pieces,

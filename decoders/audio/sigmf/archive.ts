@@ -49,6 +49,10 @@ export class SigmfArchiveReader implements AudioReader {
     return this.#reader?.info ?? null;
   }
 
+  get frameBytes(): number | null | undefined {
+    return this.#reader === null ? null : this.#reader.frameBytes;
+  }
+
   get problems(): readonly AudioProblem[] {
     return [...(this.#reader?.problems ?? []), ...this.#problems];
   }

@@ -19,6 +19,8 @@ interface Part {
  */
 export class SigmfDataReader implements AudioReader {
   readonly info: AudioInfo;
+  /** Left undefined where something else stands among the samples. */
+  readonly frameBytes: number | undefined;
   readonly #problems: AudioProblem[] = [];
   readonly #parts: Part[];
   #skipped = 0;
@@ -37,6 +39,8 @@ export class SigmfDataReader implements AudioReader {
       skippedBytes: headerBytes,
       sampleBytes: ((captures.at(i + 1)?.startFrame ?? Number.POSITIVE_INFINITY) - startFrame) * frameBytes,
     }));
+    const isBare = trailingBytes === 0 && captures.every(({ headerBytes }) => headerBytes === 0);
+    this.frameBytes = isBare ? frameBytes : undefined;
     this.#numbers = new NumberConverter(datatype);
     this.#samples = new SampleStream(datatype.format, numbers, sampleRateHz);
     this.#tail = new Uint8Array(trailingBytes);

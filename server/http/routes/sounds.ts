@@ -30,7 +30,8 @@ export function soundRoutes(app: App, services: Services): void {
     '/api/recordings/:id/bursts/:index/audio',
     {
       schema: {
-        summary: 'The sound of a burst and a second around it; without a key, of what is under its frames',
+        summary:
+          'The sound of a burst and a second around it, of I/Q demodulated; without a key, of what is under its frames',
         params: BurstParams,
         response: { 200: WAV, 304: Type.Null(), '4xx': Problem, 507: Problem },
       },
@@ -51,7 +52,7 @@ export function soundRoutes(app: App, services: Services): void {
       const tag = etag(recording.sha256, audible, audible.silences.length);
       reply.header('cache-control', CACHED).header('vary', 'authorization').header('etag', tag);
       if (headers['if-none-match'] === tag) return reply.code(304).send(null);
-      const wav = await soundOf(services, recording, audible);
+      const wav = await soundOf(services, recording, audible, { carrier: seen.stored.burst.carrier ?? null });
       return reply.type('audio/wav').send(wav);
     },
   );
@@ -75,7 +76,7 @@ export function soundRoutes(app: App, services: Services): void {
       const tag = etag(recording.sha256, stretch, pieces ?? 0);
       reply.header('cache-control', CACHED).header('vary', 'authorization').header('etag', tag);
       if (headers['if-none-match'] === tag) return reply.code(304).send(null);
-      const wav = await soundOf(services, recording, stretch, pieces);
+      const wav = await soundOf(services, recording, stretch, { pieces });
       return reply.type('audio/wav').send(wav);
     },
   );

@@ -29,6 +29,7 @@ async function cut(file: Uint8Array, change: Partial<CutTask>) {
     copyPath: join(directory, 'copy.wav'),
     copyBytesMax: 1e9,
     channel: 0,
+    carrier: null,
     stretch: { startSeconds: 0, endSeconds: 1 },
     silences: [],
     pieces: null,

@@ -1,6 +1,8 @@
 import { expect, test } from 'vitest';
+import { encodeFlac } from '../../../../decoders/audio/flac-write.ts';
 import { tarOf } from '../../../decoders/audio/sigmf/sigmf-file.ts';
-import { bandOf, bandTexts } from '../../../decoders/support/band.ts';
+import { BAND_MISSION, bandOf, bandTexts } from '../../../decoders/support/band.ts';
+import { decodeBytes } from '../../../decoders/support/wav.ts';
 import { type TestApp, testApp, upload } from '../../support/app.ts';
 import { RealDecoding } from '../../support/real-decoding.ts';
 
@@ -49,12 +51,42 @@ test('a SigMF archive is a band by its own word, and its bursts have carriers', 
     expect(uncertaintyHz).toBeGreaterThan(0);
   }
 
+  const heard = await built.app.inject({ url: `/api/recordings/${id}/bursts/0/audio`, headers });
+  expect(heard.statusCode).toBe(200);
+  const sound = decodeBytes(heard.rawPayload, { missions: [BAND_MISSION] });
+  expect(sound.bursts.flatMap(({ frames }) => frames.map(({ frame }) => frame.text))).toEqual(KEYED.texts);
+  const stretch = await built.app.inject({ url: `/api/recordings/${id}/stretch?from=0&to=5`, headers });
+  expect(stretch.json()).toMatchObject({ code: 'sound-unreadable', detail: expect.stringMatching(/bursts/) });
+
   const change = (payload: object) =>
     built.app.inject({ method: 'PATCH', url: `/api/recordings/${id}`, headers, payload });
   const tuning = { tuning: 'fixed', referenceErrorPpm: 0.5 };
   const iq = { ...before.audio.iq, ...tuning, tuningSource: 'sender' };
   expect((await change(tuning)).json()).toEqual({ ...before, audio: { ...before.audio, iq } });
   expect((await change({ tuning: 'by ear' })).statusCode).toBe(400);
+});
+
+test('what is packed, and an archive with its samples first, are heard alike', async () => {
+  const built = await testApp({ decoding: new RealDecoding() });
+  const late = Buffer.from(tarOf({ name: 'x.sigmf-data', body: data }, { name: 'x.sigmf-meta', body: meta }));
+  const channels = [0, 1].map((part) =>
+    Float32Array.from(
+      { length: band.frames },
+      (_, n) => wav.readInt16LE(wav.length - 4 * (band.frames - n) + 2 * part) / 32_768,
+    ),
+  );
+  const flac = Buffer.from(encodeFlac(channels, { sampleRateHz: KEYED.sampleRateHz }));
+  const sounds: Buffer[] = [];
+  for (const [file, claims] of [
+    [archive, {}],
+    [late, {}],
+    [flac, { iq: 'true' }],
+  ] as const) {
+    const { id, headers } = await decoded(built, file, claims);
+    sounds.push((await built.app.inject({ url: `/api/recordings/${id}/bursts/0/audio`, headers })).rawPayload);
+  }
+  expect(sounds[0].length).toBeGreaterThan(100_000);
+  expect(sounds.every((sound) => sound.equals(sounds[0]))).toBe(true);
 });
 
 test('two channels are I and Q where their sender says so', async () => {
