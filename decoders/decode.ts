@@ -18,7 +18,13 @@ export interface FrameWithReadings {
 
 /** What a recording decoder says, in the order of the recording. */
 export type DecodeEvent =
-  | { readonly type: 'burst'; readonly burst: Burst; readonly frames: readonly FrameWithReadings[] }
+  | {
+      readonly type: 'burst';
+      readonly burst: Burst;
+      readonly frames: readonly FrameWithReadings[];
+      /** The one it was read from; left out for a burst from a complex band. */
+      readonly channel?: number;
+    }
   | { readonly type: 'progress'; readonly seconds: number };
 
 /**

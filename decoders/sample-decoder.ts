@@ -138,7 +138,7 @@ export class SampleDecoder {
       if (!event) continue;
       this.bursts.set(channel, (this.bursts.get(channel) ?? 0) + 1);
       this.presence.take(event);
-      onEvent(event);
+      onEvent(this.bandInfo === null ? { ...event, channel } : event);
     }
   }
 

@@ -15,6 +15,7 @@ import { refuseForeignOrigins } from './http/origins.ts';
 import { servePages } from './http/pages.ts';
 import { refusalOf, sendRefusal } from './http/problems.ts';
 import { limitRates } from './http/rate-limits.ts';
+import { burstRoutes } from './http/routes/bursts.ts';
 import { frameRoutes } from './http/routes/frames.ts';
 import { listenRoutes } from './http/routes/listen.ts';
 import { liveRoutes } from './http/routes/live.ts';
@@ -217,6 +218,7 @@ async function buildHttp(
     serviceRoutes(routes, services, { live, requests, version });
     missionRoutes(routes, services, changed);
     recordingRoutes(routes, services, jobs, changed);
+    burstRoutes(routes, services, changed);
     soundRoutes(routes, services);
     frameRoutes(routes, services, changed);
     readingRoutes(routes, services);

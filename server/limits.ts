@@ -1,6 +1,8 @@
 /** What a sender may ask of the server; each refusal names the limit. Addresses are kept in memory only. */
 export interface Limits {
   readonly recordingBytes: number;
+  /** Bursts cut out of a recording, as one file. */
+  readonly cutOutBytes: number;
   /** Per sender: a station by its key, anyone else by address. */
   readonly recordingsPerHour: number;
   readonly linesPerMinute: number;
@@ -19,6 +21,7 @@ const MIB = 2 ** 20;
 
 export const DEFAULT_LIMITS: Limits = {
   recordingBytes: 4096 * MIB,
+  cutOutBytes: 64 * MIB,
   recordingsPerHour: 600,
   linesPerMinute: 120,
   requestsPerMinute: 3000,

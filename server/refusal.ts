@@ -30,6 +30,7 @@ export const REFUSALS = {
   'line-unreadable': { status: 422, title: 'The text fits no layout of the mission' },
   'time-impossible': { status: 422, title: 'The time cannot be right' },
   'sound-unreadable': { status: 422, title: 'The recording cannot be heard' },
+  'cut-out-unfit': { status: 422, title: 'The file is no cut-out of bursts' },
   'recording-empty': { status: 422, title: 'The recording is empty' },
   'upgrade-needed': { status: 426, title: 'This address speaks WebSocket' },
   'too-many-requests': { status: 429, title: 'Too many requests' },

@@ -10,6 +10,7 @@ export * from './flac-write.ts';
 export * from './g711.ts';
 export * from './length-limit.ts';
 export * from './open.ts';
+export * from './phone-container.ts';
 export * from './prepare.ts';
 export * from './sample-format.ts';
 export * from './sample-stream.ts';

@@ -1,8 +1,8 @@
 import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
+import { phoneContainer } from '../../decoders/audio/phone-container.ts';
 import type { FfmpegOptions } from './ffmpeg.ts';
 import { soundByFfmpeg } from './ffmpeg.ts';
 import { indexFirst } from './mov-order.ts';
-import { phoneContainer } from './phone-container.ts';
 
 /** A recording as it is handed over. */
 export interface RecordingBytes {

@@ -2,9 +2,9 @@ import { spawn } from 'node:child_process';
 import { once } from 'node:events';
 import type { Writable } from 'node:stream';
 import { LONGEST_SECONDS } from '../../decoders/audio/length-limit.ts';
+import type { PhoneContainer } from '../../decoders/audio/phone-container.ts';
 import type { AudioProblem } from '../../decoders/audio/types.ts';
 import { AudioError } from '../../decoders/errors.ts';
-import type { PhoneContainer } from './phone-container.ts';
 
 /** What one file may cost. */
 export interface FfmpegLimits {

@@ -1,4 +1,5 @@
 /** Every message of the HTTP interface: one schema each, from which checks, types and the OpenAPI document follow. */
+export * from './messages/bursts.ts';
 export * from './messages/common.ts';
 export * from './messages/frames.ts';
 export * from './messages/health.ts';

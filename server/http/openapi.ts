@@ -1,6 +1,15 @@
 import fastifySwagger from '@fastify/swagger';
+import type { TSchema } from 'typebox';
 import type { App } from './app-types.ts';
-import { ListenNote, ListenRequest, LiveEvent, LiveQuery, RecordingFields } from './messages.ts';
+import {
+  CutOutFields,
+  CutOutReading,
+  ListenNote,
+  ListenRequest,
+  LiveEvent,
+  LiveQuery,
+  RecordingFields,
+} from './messages.ts';
 
 /** Collects the OpenAPI document from the schemas of the routes that are registered after it. */
 export async function describeRoutes(app: App, version: string): Promise<void> {
@@ -38,6 +47,10 @@ export function openApiDocument(app: App): JsonObject {
     required: true,
     content: { 'multipart/form-data': { schema: recordingForm() } },
   };
+  objectAt(paths, '/api/bursts', 'post').requestBody = {
+    required: true,
+    content: { 'multipart/form-data': { schema: cutOutForm() } },
+  };
   paths['/api/live'] = { get: liveOperation() };
   paths['/api/listen'] = { get: listenOperation() };
   const schemas: JsonObject = {};
@@ -46,11 +59,27 @@ export function openApiDocument(app: App): JsonObject {
 }
 
 function recordingForm(): JsonObject {
-  const { properties, required, ...rest }: JsonObject = JSON.parse(JSON.stringify(RecordingFields));
+  return formWith(RecordingFields, { file: { type: 'string', contentMediaType: 'application/octet-stream' } });
+}
+
+function cutOutForm(): JsonObject {
+  return formWith(CutOutFields, {
+    file: { type: 'string', contentMediaType: 'audio/flac' },
+    reading: {
+      type: 'string',
+      contentMediaType: 'application/json',
+      contentSchema: JSON.parse(JSON.stringify(CutOutReading)),
+    },
+  });
+}
+
+/** A form of these fields with further parts, all of which are needed. */
+function formWith(fields: TSchema, parts: JsonObject): JsonObject {
+  const { properties, required, ...rest }: JsonObject = JSON.parse(JSON.stringify(fields));
   return {
     ...rest,
-    properties: { ...asObject(properties), file: { type: 'string', contentMediaType: 'application/octet-stream' } },
-    required: [...(Array.isArray(required) ? required : []), 'file'],
+    properties: { ...asObject(properties), ...parts },
+    required: [...(Array.isArray(required) ? required : []), ...Object.keys(parts)],
   };
 }
 

@@ -17,11 +17,25 @@ const FIELD_CHARACTERS_MAX = 200;
 /** What a form adds to the file in it. */
 const FORM_BYTES = 64 * 1024;
 
+/** What else a form may hold than a recording with a few words. */
+export interface UploadOptions {
+  /** Bytes of the file at most. */
+  readonly fileBytes: number;
+  /** The one field that may be longer than a few words. */
+  readonly longField?: { readonly name: string; readonly characters: number };
+}
+
 /** Receives a form as a stream, at constant memory. Leaves nothing behind when it fails. */
-export async function receiveUpload(request: FastifyRequest, files: RecordingFiles, limits: Limits): Promise<Upload> {
+export async function receiveUpload(
+  request: FastifyRequest,
+  files: RecordingFiles,
+  limits: Limits,
+  { fileBytes, longField }: UploadOptions = { fileBytes: limits.recordingBytes },
+): Promise<Upload> {
   if (!request.isMultipart()) throw wrongMediaType();
   const announced = Number(request.headers['content-length'] ?? 0);
-  if (announced > limits.recordingBytes + FORM_BYTES) throw tooLarge(limits);
+  const longest = longField?.characters ?? 0;
+  if (announced > fileBytes + longest + FORM_BYTES) throw tooLarge(fileBytes);
   if ((await files.freeBytes()) < limits.freeBytesKept + announced) {
     throw noRoom(limits);
   }
@@ -30,15 +44,23 @@ export async function receiveUpload(request: FastifyRequest, files: RecordingFil
   let fileName: string | null = null;
   try {
     const parts = request.parts({
-      limits: { files: 1, fields: 20, parts: 21, fieldNameSize: 100, fieldSize: 4000, fileSize: limits.recordingBytes },
+      limits: {
+        files: 1,
+        fields: 20,
+        parts: 21,
+        fieldNameSize: 100,
+        fieldSize: Math.max(4000, longest + 1),
+        fileSize: fileBytes,
+      },
     });
     for await (const part of parts) {
       if (part.type === 'field') {
-        fields[part.fieldname] = fieldText(part.fieldname, part.value);
+        const most = part.fieldname === longField?.name ? longField.characters : FIELD_CHARACTERS_MAX;
+        fields[part.fieldname] = fieldText(part.fieldname, part.value, most);
         continue;
       }
       file = await files.receive(part.file);
-      if (part.file.truncated) throw tooLarge(limits);
+      if (part.file.truncated) throw tooLarge(fileBytes);
       if (part.fieldname !== 'file') throw malformed(`the file must be the part named "file", not "${part.fieldname}"`);
       fileName = part.filename.slice(0, FILE_NAME_CHARACTERS_MAX) || null;
     }
@@ -50,9 +72,9 @@ export async function receiveUpload(request: FastifyRequest, files: RecordingFil
   return { file, fileName, fields };
 }
 
-function fieldText(name: string, value: unknown): string {
-  if (typeof value === 'string' && value.length <= FIELD_CHARACTERS_MAX) return value;
-  throw malformed(`the part "${name}" must be text of at most ${FIELD_CHARACTERS_MAX} characters`);
+function fieldText(name: string, value: unknown, most: number): string {
+  if (typeof value === 'string' && value.length <= most) return value;
+  throw malformed(`the part "${name}" must be text of at most ${most} characters`);
 }
 
 /** Only the disk is the server's own fault; a sender that breaks off hears no answer anyway. */
@@ -74,11 +96,11 @@ function noRoom({ freeBytesKept }: Limits): Refusal {
   );
 }
 
-function tooLarge({ recordingBytes }: Limits): Refusal {
+function tooLarge(fileBytes: number): Refusal {
   return new Refusal(
     'recording-too-large',
-    `a recording may have at most ${recordingBytes} bytes: cut it into shorter ones, or send it as FLAC`,
-    { limit: recordingBytes, at: 'body/file' },
+    `the file may have at most ${fileBytes} bytes: cut it into shorter ones, or send it as FLAC`,
+    { limit: fileBytes, at: 'body/file' },
   );
 }
 

@@ -12,11 +12,15 @@ import { instantOf, isoTime } from '../time.ts';
 const GAPS: readonly string[] = ['time-gaps', 'captures-apart'];
 
 /** What a sender says of when a recording began. */
-export type DatingClaims = Omit<Dating, 'startedAtSource'>;
+export interface DatingClaims extends Omit<Dating, 'startedAtSource'> {
+  /** Whose word the sender passes on; without it the sender's own. */
+  readonly startedAtSource?: string;
+}
 
 /** The dating that a sender states. */
 export function datingBySender(claims: DatingClaims): Dating {
-  return { ...claims, startedAtSource: claims.startedAt === null ? null : SENDER };
+  const { startedAtSource = SENDER } = claims;
+  return { ...claims, startedAtSource: claims.startedAt === null ? null : startedAtSource };
 }
 
 /** Reads a start that a sender states now. Refuses one that cannot be. */
@@ -61,9 +65,11 @@ export function datingOf(
   return { dating, problems: chosen.problems };
 }
 
-function declaredStart({ startedAt, timeAccuracySeconds }: StoredRecording): RecordingStart | null {
+function declaredStart(recording: StoredRecording): RecordingStart | null {
+  const { startedAt, startedAtSource, timeAccuracySeconds } = recording;
   if (startedAt === null) return null;
-  return { iso: isoTime(startedAt), source: SENDER, uncertaintySeconds: timeAccuracySeconds, zoneStated: true };
+  const source = startedAtSource ?? SENDER;
+  return { iso: isoTime(startedAt), source, uncertaintySeconds: timeAccuracySeconds, zoneStated: true };
 }
 
 function boundsOf(recording: StoredRecording, seconds: number, missions: readonly Mission[]): StartBounds {

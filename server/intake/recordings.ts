@@ -3,7 +3,7 @@ import { hashKey, newKey } from '../keys/secrets.ts';
 import { Refusal } from '../refusal.ts';
 import type { Services } from '../services.ts';
 import type { IncomingFile } from '../store/files.ts';
-import type { BandClaim, Dating, Phase, StoredRecording } from '../store/records.ts';
+import type { BandClaim, CutOutClaim, Dating, Phase, StoredRecording } from '../store/records.ts';
 import { changesByDeleting, changesByRestating, whileFramesStand } from '../transmissions/regroup.ts';
 import { type DatingClaims, datingBySender, needPossible } from './dating.ts';
 
@@ -16,6 +16,8 @@ export interface RecordingClaims extends DatingClaims {
   readonly phase: Phase;
   readonly fileName: string | null;
   readonly bandClaim: BandClaim | null;
+  /** Given for bursts that were cut out of a longer recording. */
+  readonly cutOut?: CutOutClaim;
 }
 
 export interface AcceptedRecording {
@@ -60,6 +62,7 @@ export async function acceptRecording(
       fileName: claims.fileName,
       bandClaim: claims.bandClaim,
       senderKeyHash: hashKey(senderKey),
+      cutOut: claims.cutOut === undefined ? null : { ...claims.cutOut, readAgain: null },
     });
     return { recording, senderKey };
   });
@@ -79,8 +82,9 @@ async function claimKnown(services: Shared, known: StoredRecording, claims: Reco
   return (await store.recording(known.id)) ?? known;
 }
 
-function claimedDating({ startedAt, timeAccuracySeconds, timeBase }: DatingClaims): DatingClaims {
-  return { startedAt, timeAccuracySeconds, timeBase };
+function claimedDating({ startedAt, startedAtSource, timeAccuracySeconds, timeBase }: DatingClaims): DatingClaims {
+  const source = startedAtSource === undefined ? {} : { startedAtSource };
+  return { startedAt, ...source, timeAccuracySeconds, timeBase };
 }
 
 /** Changes when a recording began: its frames and readings follow. Refuses a time that cannot be. */

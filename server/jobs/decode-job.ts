@@ -1,16 +1,26 @@
 import type { AudioProblem } from '../../decoders/audio/types.ts';
+import { type Agreement, agreementOf } from '../../decoders/cut-outs/reading.ts';
 import type { BeaconPresence, FrameWithReadings } from '../../decoders/decode.ts';
+import { DECODER_VERSION } from '../../decoders/decoder-version.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
 import type { Burst } from '../../decoders/teletype/types.ts';
 import { datingOf } from '../intake/dating.ts';
 import type { CurrentMission } from '../missions/catalog.ts';
 import type { Services } from '../services.ts';
 import { packSoft, unpackSoft } from '../store/pack/soft.ts';
-import type { DecodingResult, Failure, Phase, StoredBurst, StoredPresence, StoredRecording } from '../store/records.ts';
+import type {
+  DecodingResult,
+  Failure,
+  Phase,
+  StoredBurst,
+  StoredCutOut,
+  StoredPresence,
+  StoredRecording,
+} from '../store/records.ts';
 import { isoTimeOrNull } from '../time.ts';
 import { type HeardPart, type Hearing, partRead, stretchOf } from '../transmissions/hearing.ts';
 import { changesByDecoding, whileFramesStand } from '../transmissions/regroup.ts';
-import { DECODER_VERSION, type DecodeOutcome, type DecodeProgress } from './decode-runner.ts';
+import type { DecodeOutcome, DecodeProgress } from './decode-runner.ts';
 
 type ReadableOutcome = Extract<DecodeOutcome, { readable: true }>;
 
@@ -91,6 +101,7 @@ async function resultOf(
   const hearings = found.flatMap(({ frames }, index) =>
     frames.flatMap((frame) => hearingOf(frame, bursts[index], heard, simulated, missions)),
   );
+  const readAgain = recording.cutOut && readAgainOf(recording.cutOut, bursts);
   const rehearsed = hearings.some(({ phase }) => phase !== recording.phase) ? [REHEARSED] : [];
   return {
     recording: recording.id,
@@ -105,12 +116,32 @@ async function resultOf(
       simulated,
       ...(iq ? { iq } : {}),
     },
-    problems: [...summary.problems, ...problems, ...rehearsed],
+    problems: [...summary.problems, ...problems, ...rehearsed, ...(readAgain === null ? [] : readOtherwise(readAgain))],
+    readAgain,
     presence: summary.presence.flatMap((presence) => presenceOf(presence, missions)),
     bursts: bursts.map(({ burst }) => burst),
     changes: await changesByDecoding(services, heard, bursts, hearings, simulated),
     finishedAt,
   };
+}
+
+/** Of a cut-out: its sound is read here again, and only that counts; how far that bears out what came along is kept. */
+function readAgainOf({ bursts: before }: StoredCutOut, bursts: readonly StoredBurst[]): Agreement {
+  return agreementOf(
+    before,
+    bursts.map(({ burst }) => burst),
+  );
+}
+
+/** Two readings of clear sound part in hardly an element. */
+const AGREEING_SHARE = 0.9;
+
+function readOtherwise({ elements, agreeing }: Agreement): AudioProblem[] {
+  if (agreeing >= AGREEING_SHARE * elements) return [];
+  const message =
+    `What its sender read in this cut-out and what is read in it here agree in ${agreeing} of ${elements} elements. ` +
+    'Only what is read here counts.';
+  return [{ code: 'read-otherwise', message, atSeconds: null }];
 }
 
 /** What is stored of a burst, so that it is decided the same now and later. */

@@ -3,9 +3,6 @@ import type { Mission } from '../../decoders/mission/types.ts';
 import type { Burst } from '../../decoders/teletype/types.ts';
 import type { Failure } from '../store/records.ts';
 
-/** Counts up when decoding the same recording may give something else. */
-export const DECODER_VERSION = 4;
-
 /** Plain data: it is sent to a thread. */
 export interface DecodeTask {
   readonly path: string;

@@ -1,4 +1,5 @@
 import type { AudioProblem, BandInfo, ReceiverTuning } from '../../decoders/audio/types.ts';
+import type { Agreement, ReadBefore } from '../../decoders/cut-outs/reading.ts';
 import type { BeaconPresence } from '../../decoders/decode.ts';
 import type { Reading } from '../../decoders/engineering/types.ts';
 import type { DecodedFrame, Trust } from '../../decoders/frames/types.ts';
@@ -89,6 +90,25 @@ export interface BandClaim {
   readonly tuning: ReceiverTuning | null;
 }
 
+/** What came along with bursts that their sender cut out of a longer recording. Nothing is decided by it. */
+export interface CutOutClaim {
+  /** Program that read them, as it calls itself. */
+  readonly software: string;
+  readonly decoderVersion: number;
+  readonly source: {
+    /** Of the recording that they were cut out of; null when its sender does not say it. */
+    readonly sha256: string | null;
+    /** Where in it the cut-out begins. */
+    readonly startSeconds: number;
+  };
+  readonly bursts: readonly ReadBefore[];
+}
+
+export interface StoredCutOut extends CutOutClaim {
+  /** How far the server's own reading is the same; null before there is one. */
+  readonly readAgain: Agreement | null;
+}
+
 export interface NewRecording extends Dating {
   readonly sha256: string;
   /** Null for any mission. */
@@ -104,6 +124,8 @@ export interface NewRecording extends Dating {
   readonly fileName: string | null;
   /** SHA-256 of the key that its sender was given. */
   readonly senderKeyHash: Uint8Array;
+  /** Null for a recording as it was made. */
+  readonly cutOut: StoredCutOut | null;
 }
 
 export interface AudioFacts {
@@ -245,6 +267,8 @@ export interface DecodingResult {
   readonly audio: AudioFacts;
   readonly problems: readonly AudioProblem[];
   readonly presence: readonly StoredPresence[];
+  /** How far what came along with a cut-out was read again; null for a recording as it was made. */
+  readonly readAgain: Agreement | null;
   /** In the order of the recording, which is their index. */
   readonly bursts: readonly Burst[];
   readonly changes: FrameChanges;

@@ -101,6 +101,27 @@ export const RecordingPresence = Type.Object({
 });
 export type RecordingPresence = Static<typeof RecordingPresence>;
 
+/** Given of bursts that their sender cut out of a longer recording and read first. */
+export const CutOut = Type.Object({
+  software: Type.String({ description: 'the program that the sender read them with' }),
+  decoderVersion: Type.Integer({ description: 'of that program' }),
+  source: Type.Object({
+    sha256: orNull(Type.String({ description: 'of the recording that they were cut out of' })),
+    startSeconds: Type.Number({ description: 'where in it the cut-out begins' }),
+  }),
+  bursts: Type.Integer({ minimum: 1, description: 'as many as the sender read in it' }),
+  readAgain: orNull(
+    Type.Object(
+      { elements: Type.Integer(), agreeing: Type.Integer() },
+      {
+        description:
+          "how many of the sender's data elements the server's own reading bears out; frames come of the latter alone",
+      },
+    ),
+  ),
+});
+export type CutOut = Static<typeof CutOut>;
+
 /** `GET /api/recordings/{id}` */
 export const Recording = Type.Object(
   {
@@ -160,6 +181,7 @@ export const Recording = Type.Object(
       description: 'beacons that are present but not readable, of missions of which nothing was read',
     }),
     decoderVersion: orNull(Type.Integer()),
+    cutOut: Type.Optional(CutOut),
     yours: Type.Boolean({ description: 'the key sent along may change, delete and see all of it' }),
   },
   { title: 'Recording' },

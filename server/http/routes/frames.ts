@@ -1,9 +1,9 @@
 import { Type } from 'typebox';
+import { DECODER_VERSION } from '../../../decoders/decoder-version.ts';
 import type { Caller } from '../../access/caller.ts';
 import { maySeePrivate, owns, vouchesFor } from '../../access/rules.ts';
 import { normalCallSign } from '../../call-sign.ts';
 import { acceptLine } from '../../intake/lines.ts';
-import { DECODER_VERSION } from '../../jobs/decode-runner.ts';
 import { readingsOfStored } from '../../readings/of-stored.ts';
 import { Refusal } from '../../refusal.ts';
 import type { Services } from '../../services.ts';

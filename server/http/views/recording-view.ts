@@ -1,7 +1,7 @@
-import type { StoredRecording } from '../../store/records.ts';
+import type { StoredCutOut, StoredRecording } from '../../store/records.ts';
 import { isoTime, isoTimeOrNull } from '../../time.ts';
 import { recordingId } from '../ids.ts';
-import type { Recording } from '../messages.ts';
+import type { CutOut, Recording } from '../messages.ts';
 import { bandView } from './band-view.ts';
 
 /**
@@ -42,6 +42,17 @@ export function recordingView(
     problems: recording.problems.map((problem) => ({ ...problem })),
     presence: recording.presence.filter(({ mission }) => !hidden.has(mission)).map((presence) => ({ ...presence })),
     decoderVersion: recording.decoderVersion,
+    ...(recording.cutOut === null ? {} : { cutOut: cutOutView(recording.cutOut) }),
     yours,
+  };
+}
+
+function cutOutView({ software, decoderVersion, source, bursts, readAgain }: StoredCutOut): CutOut {
+  return {
+    software,
+    decoderVersion,
+    source: { ...source },
+    bursts: bursts.length,
+    readAgain: readAgain && { ...readAgain },
   };
 }

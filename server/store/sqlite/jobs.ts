@@ -37,7 +37,8 @@ export function sqliteJobs(db: Database): JobStore {
   const setDecoded = db.prepare<[Record<string, string | number | null>]>(`
     update recordings set status = 'decoded', failure = null, audio = @audio, problems = @problems, presence = @presence,
       decoder_version = @decoderVersion, started_at = @startedAt, started_at_source = @startedAtSource,
-      time_accuracy_seconds = @timeAccuracySeconds, time_base = @timeBase
+      time_accuracy_seconds = @timeAccuracySeconds, time_base = @timeBase,
+      cut_out = json_set(cut_out, '$.readAgain', json(@readAgain))
     where id = @recording`);
   const setFailed = db.prepare<[string, number]>(`update recordings set status = 'failed', failure = ? where id = ?`);
   const addBurst = db.prepare<[Record<string, string | number | Uint8Array | null>]>(`
@@ -85,6 +86,7 @@ export function sqliteJobs(db: Database): JobStore {
       startedAtSource: result.dating.startedAtSource,
       timeAccuracySeconds: result.dating.timeAccuracySeconds,
       timeBase: result.dating.timeBase,
+      readAgain: JSON.stringify(result.readAgain),
     });
     for (const [index, burst] of result.bursts.entries()) {
       addBurst.run({

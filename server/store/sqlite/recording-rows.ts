@@ -10,7 +10,7 @@ const PRESENCE = `(
 /** Columns of a recording, to be followed by `from recordings r ...`. */
 export const RECORDING_COLUMNS = `r.id, r.sha256, (select id from missions where key = r.mission) as mission, r.station,
   r.vouched, r.phase, r.uploaded_at, r.started_at, r.started_at_source, r.time_accuracy_seconds, r.time_base, r.bytes, r.file_name,
-  r.band_claim, r.sender_key_hash, r.status, r.failure, r.audio, r.problems, ${PRESENCE} as presence, r.decoder_version,
+  r.band_claim, r.sender_key_hash, r.status, r.failure, r.audio, r.problems, r.cut_out, ${PRESENCE} as presence, r.decoder_version,
   (select count(*) from bursts where recording = r.id) as bursts,
   (select count(distinct frame) from copies where recording = r.id) as frames`;
 
@@ -34,6 +34,7 @@ export interface RecordingRow {
   readonly failure: string | null;
   readonly audio: string | null;
   readonly problems: string;
+  readonly cut_out: string | null;
   readonly presence: string;
   readonly decoder_version: number | null;
   readonly bursts: number;
@@ -61,6 +62,7 @@ export function recordingOf(row: RecordingRow): StoredRecording {
     failure: row.failure === null ? null : JSON.parse(row.failure),
     audio: row.audio === null ? null : JSON.parse(row.audio),
     problems: JSON.parse(row.problems),
+    cutOut: row.cut_out === null ? null : JSON.parse(row.cut_out),
     presence: JSON.parse(row.presence),
     decoderVersion: row.decoder_version,
     bursts: row.bursts,

@@ -67,9 +67,9 @@ export function sqliteRecordings(db: Database): RecordingStore {
     order by r.id desc limit @limit`);
   const insert = db.prepare<[Record<string, string | number | Uint8Array | null>]>(`
     insert into recordings (sha256, mission, station, vouched, phase, uploaded_at, started_at, started_at_source,
-      time_accuracy_seconds, time_base, bytes, file_name, band_claim, sender_key_hash, status)
+      time_accuracy_seconds, time_base, bytes, file_name, band_claim, sender_key_hash, cut_out, status)
     values (@sha256, (select key from missions where id = @mission), @station, @vouched, @phase, @uploadedAt, @startedAt,
-      @startedAtSource, @timeAccuracySeconds, @timeBase, @bytes, @fileName, @bandClaim, @senderKeyHash, 'waiting')
+      @startedAtSource, @timeAccuracySeconds, @timeBase, @bytes, @fileName, @bandClaim, @senderKeyHash, @cutOut, 'waiting')
     on conflict (sha256) do nothing`);
   // What was wrong with a time is said of the one before.
   const setDating = db.prepare<[Dating & { id: number }]>(`
@@ -134,6 +134,7 @@ export function sqliteRecordings(db: Database): RecordingStore {
       fileName: recording.fileName,
       bandClaim: bandClaimText(recording.bandClaim),
       senderKeyHash: recording.senderKeyHash,
+      cutOut: recording.cutOut === null ? null : JSON.stringify(recording.cutOut),
     });
     const stored = need(bySha256.get(recording.sha256));
     if (changes > 0) {

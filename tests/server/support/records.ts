@@ -46,6 +46,7 @@ export function newRecording(seed: number, change: Partial<NewRecording> = {}): 
     fileName: 'pass.wav',
     bandClaim: null,
     senderKeyHash: hash(seed),
+    cutOut: null,
     ...change,
   };
 }
@@ -168,6 +169,7 @@ export function decodingResult(
     audio: { encoding: 'wav pcm 16', sampleRateHz: 8000, channels: 1, channel: null, seconds: 30, simulated: false },
     problems: [],
     presence: [],
+    readAgain: null,
     bursts: [burstOf('Q0WREN 7921')],
     changes: { ...NO_CHANGES, added: frames.map((frame) => heardFrame(frame, recording)) },
     finishedAt: NOON,

@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { DECODER_VERSION } from '../../../../decoders/decoder-version.ts';
 import { renderFrame } from '../../../../decoders/frames/render.ts';
 import { practiceOf } from '../../../../decoders/mission/practice.ts';
-import { DECODER_VERSION } from '../../../../server/jobs/decode-runner.ts';
 import { putWren, stationKey, type TestApp, testApp, upload } from '../../support/app.ts';
 import { fakeRecording } from '../../support/fake-decoding.ts';
 import { powerFrame, powerText, wrenMission } from '../../support/wren.ts';

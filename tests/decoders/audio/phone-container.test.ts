@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest';
-import { phoneContainer } from '../../../server/audio/phone-container.ts';
+import { phoneContainer } from '../../../decoders/audio/phone-container.ts';
 import { bytes, u32 } from '../../decoders/audio/wav-file.ts';
 
 it.each([

@@ -1,6 +1,6 @@
-import { beginsWith, isAdts } from '../../decoders/audio/signatures.ts';
+import { beginsWith, isAdts } from './signatures.ts';
 
-/** A container that phones and cameras write and that no reader here reads. */
+/** A container that phones and cameras write and that no reader here reads: ffmpeg does, or a browser. */
 export interface PhoneContainer {
   /** What ffmpeg calls it. */
   readonly demuxer: string;
