@@ -17,6 +17,7 @@ export * from './sample-stream.ts';
 export * from './sigmf/archive.ts';
 export * from './sigmf/meta.ts';
 export * from './start-time.ts';
+export * from './time-gaps.ts';
 export * from './types.ts';
 export * from './vorbis-comment.ts';
 export * from './wav.ts';

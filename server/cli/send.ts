@@ -1,14 +1,16 @@
 import { readFile } from 'node:fs/promises';
 import { Command, InvalidArgumentError, Option } from 'commander';
 import { type Corrections, offsetSeconds, zoneMinutes } from '../../decoders/audio/correct-starts.ts';
+import { FiveunitError } from '../../decoders/errors.ts';
 import { readMission } from '../../decoders/mission/read.ts';
 import type { Mission } from '../../decoders/mission/types.ts';
 import { CommandError, type ExitCode, exitCode, worse } from './exit.ts';
 import { reasonOf } from './inputs.ts';
 import { complain, type Io } from './io.ts';
 import { withSink } from './output/sink.ts';
+import { burstsIn, cutOutsFailed, cutOutWords, sendCutOuts } from './send/cut-outs.ts';
 import { follow } from './send/follow.ts';
-import { type Plan, planSending } from './send/plan.ts';
+import { type Plan, type Planned, planSending } from './send/plan.ts';
 import { probableMission } from './send/probable-mission.ts';
 import { type Outcome, outcomeTable } from './send/report.ts';
 import { outcomeWords, type SendTask, sendFiles } from './send/send-files.ts';
@@ -29,6 +31,7 @@ interface SendOptions {
   readonly dryRun: boolean;
   readonly tries: number;
   readonly follow?: string;
+  readonly framesOnly: boolean;
 }
 
 export const KEY_VARIABLE = 'FIVEUNIT_KEY';
@@ -55,6 +58,7 @@ export function sendCommand(io: Io, report: (code: ExitCode) => void): Command {
         'gaps',
       ]),
     )
+    .option('--frames-only', 'decode here, and send the bursts that are found, not the whole', false)
     .option('--dry-run', 'show what would be sent, with its time, and send nothing', false)
     .option('--tries <number>', 'how often each recording is tried', parseTries, PATIENT.tries)
     .option('--follow <folder>', 'send what appears in a folder, when it has stopped growing, until Ctrl-C')
@@ -92,23 +96,39 @@ async function showPlan(
   client: ServerClient | null,
 ): Promise<ExitCode> {
   const plan = await planSending(files, corrections, lookUpAt(client), io, Date.now());
-  const missions = client === null || options.mission !== 'any' ? [] : await missionsAt(client);
+  const missions = client === null ? [] : await missionsAt(client, options.mission);
   const outcomes: Outcome[] = [];
-  for (const { file, start, sameAs, known } of plan.planned) {
+  for (const planned of plan.planned) {
+    const { file, start } = planned;
     for (const { message } of file.problems) complain(io, `${file.path}: ${message}`);
     const probable = options.mission === 'any' ? await probableMission(file.path, missions, io) : null;
     const mission = probable === null ? options.mission : `probably ${probable}`;
-    const words =
-      sameAs !== null
-        ? `same bytes as ${sameAs}`
-        : known !== null
-          ? `there already, ${known.id}`
-          : start === null
-            ? 'would be sent, and wait for its time'
-            : 'would be sent';
+    const words = options.framesOnly ? await cutWords(planned, missions, io) : wholeWords(planned);
     outcomes.push({ path: file.path, start, mission, words });
   }
   return printTable(io, outcomes, plan);
+}
+
+function wholeWords({ start, sameAs, known }: Planned): string {
+  if (sameAs !== null) return `same bytes as ${sameAs}`;
+  if (known !== null) return `there already, ${known.id}`;
+  return start === null ? 'would be sent, and wait for its time' : 'would be sent';
+}
+
+/** What would be cut out, which only decoding tells. */
+async function cutWords(planned: Planned, missions: readonly Mission[], io: Io): Promise<string> {
+  const { file, start, sameAs, known } = planned;
+  if (sameAs !== null || known !== null) return wholeWords(planned);
+  try {
+    const { bursts } = await burstsIn(planned, missions, io);
+    if (bursts.stretches.length === 0) return 'no burst in it, nothing would be sent';
+    const words = `${bursts.stretches.length} would be cut out and sent`;
+    return start === null ? `${words}, and wait for their time` : words;
+  } catch (error) {
+    if (!(error instanceof FiveunitError)) throw error;
+    complain(io, `${file.path}: ${error.message}`);
+    return `would not be sent: ${error.code}`;
+  }
 }
 
 async function sendAll(
@@ -119,17 +139,26 @@ async function sendAll(
   client: ServerClient,
 ): Promise<ExitCode> {
   const task = await taskFor(options, client);
+  const missions = options.framesOnly ? await missionsAt(client, options.mission) : [];
+  const sendPlanned = async (planned: readonly Planned[]) => {
+    if (options.framesOnly) {
+      const sent = await sendCutOuts(planned, { ...task, missions }, io);
+      return { words: sent.map(cutOutWords), isAll: !sent.some(cutOutsFailed) };
+    }
+    const sent = await sendFiles(planned, task, io);
+    return { words: sent.map(outcomeWords), isAll: !sent.some(({ what }) => what === 'failed') };
+  };
   const sendGroup = async (paths: readonly string[]): Promise<ExitCode> => {
     const plan = await planSending(paths, corrections, lookUpAt(client), io, Date.now());
-    const sent = await sendFiles(plan.planned, task, io);
+    const { words, isAll } = await sendPlanned(plan.planned);
     const outcomes = plan.planned.map(({ file, start }, i) => ({
       path: file.path,
       start,
       mission: options.mission,
-      words: outcomeWords(sent[i]),
+      words: words[i],
     }));
     const code = await printTable(io, outcomes, plan);
-    return sent.some(({ what }) => what === 'failed') ? worse(code, exitCode.incomplete) : code;
+    return isAll ? code : worse(code, exitCode.incomplete);
   };
   const code = files.length === 0 ? exitCode.done : await sendGroup(files);
   if (options.follow === undefined) return code;
@@ -165,8 +194,9 @@ function lookUpAt(client: ServerClient | null): (sha256: string) => Promise<Know
   return async (sha256) => (client === null ? null : client.known(sha256));
 }
 
-async function missionsAt(client: ServerClient): Promise<Mission[]> {
-  return (await client.definitions()).flatMap((definition) => readMission(definition).mission ?? []);
+async function missionsAt(client: ServerClient, choice: string): Promise<Mission[]> {
+  const missions = (await client.definitions()).flatMap((definition) => readMission(definition).mission ?? []);
+  return missions.filter(({ id }) => choice === 'any' || id === choice);
 }
 
 /** The station's key, from the environment or a file. */

@@ -1,15 +1,13 @@
 import { chooseStart, type StartBounds, whyImpossible } from '../../decoders/audio/choose-start.ts';
 import { startFromFileName } from '../../decoders/audio/file-name-start.ts';
 import { type RecordingStart, SENDER, startFromContainer } from '../../decoders/audio/start-time.ts';
+import { leavesGaps } from '../../decoders/audio/time-gaps.ts';
 import type { AudioProblem } from '../../decoders/audio/types.ts';
 import type { DecodeSummary } from '../../decoders/decode.ts';
 import type { Mission } from '../../decoders/mission/types.ts';
 import { Refusal } from '../refusal.ts';
 import type { Dating, Instant, StoredRecording } from '../store/records.ts';
 import { instantOf, isoTime } from '../time.ts';
-
-/** Problems by which a file says itself that its recorder paused or that it was joined. */
-const GAPS: readonly string[] = ['time-gaps', 'captures-apart'];
 
 /** What a sender says of when a recording began. */
 export interface DatingClaims extends Omit<Dating, 'startedAtSource'> {
@@ -50,8 +48,7 @@ export function datingOf(
     },
     boundsOf(recording, seconds, missions),
   );
-  const leavesGaps = problems.some(({ code }) => GAPS.includes(code));
-  const timeBase = recording.timeBase ?? (leavesGaps ? 'gaps' : null);
+  const timeBase = recording.timeBase ?? (leavesGaps(problems) ? 'gaps' : null);
   const { start } = chosen;
   const dating: Dating =
     start === null

@@ -31,6 +31,10 @@ export interface SendFields {
   readonly phase?: string;
 }
 
+export interface CutOutSendFields extends SendFields {
+  readonly startedAtSource?: string;
+}
+
 /** A request that was not granted, or did not get through. */
 export class SendError extends FiveunitError {
   /** Whether the same may be granted later. */
@@ -127,6 +131,27 @@ export class ServerClient {
       duplex: 'half',
       headers: { 'content-type': type },
     } as RequestInit);
+    const { id } = objectOf(await response.json());
+    return { id: String(id), known: response.status === 200 };
+  }
+
+  /**
+   * Sends bursts that were cut out of a recording.
+   *
+   * @param reading what was read in them, as `CutOutReading` of the HTTP interface.
+   * @returns the id of the cut-out, and whether the server had these bytes before.
+   */
+  async sendCutOut(
+    flac: Uint8Array,
+    name: string,
+    fields: CutOutSendFields,
+    reading: unknown,
+  ): Promise<{ id: string; known: boolean }> {
+    const form = new FormData();
+    for (const [field, value] of Object.entries(fields)) form.set(field, String(value));
+    form.set('reading', JSON.stringify(reading));
+    form.set('file', new Blob([new Uint8Array(flac)], { type: 'audio/flac' }), name);
+    const response = await this.#request('api/bursts', { method: 'POST', body: form });
     const { id } = objectOf(await response.json());
     return { id: String(id), known: response.status === 200 };
   }

@@ -4,10 +4,8 @@ import { beforeAll, describe, expect, test } from 'vitest';
 import { encodeFlac } from '../../../../decoders/audio/flac-write.ts';
 import { type CutOut, cutOut, findBursts, readingOf } from '../../../../decoders/cut-outs/index.ts';
 import { readMission } from '../../../../decoders/mission/read.ts';
-import { createRecordingDecoder } from '../../../../decoders/recording.ts';
-import { decodeFile } from '../../../../server/jobs/decode-file.ts';
 import { form, putWren, stationKey, TEAM, type TestApp, testApp, upload } from '../../support/app.ts';
-import { FakeDecoding } from '../../support/fake-decoding.ts';
+import { RealDecoding } from '../../support/real-decoding.ts';
 
 const samples = join(import.meta.dirname, '../../../../samples');
 const recording = readFileSync(join(samples, 'dunlin-power.wav'));
@@ -15,13 +13,6 @@ const definition = JSON.parse(readFileSync(join(samples, 'dunlin-1.json'), 'utf8
 const { mission } = readMission(definition);
 const missions = mission === null ? [] : [mission];
 const STARTED_AT = '2031-05-04T08:50:00.000Z';
-
-/** Decodes what really stands in the files, right here. */
-class RealDecoding extends FakeDecoding {
-  override async run(...[task, { onProgress }]: Parameters<FakeDecoding['run']>): ReturnType<FakeDecoding['run']> {
-    return decodeFile(task, createRecordingDecoder, onProgress);
-  }
-}
 
 let cut: CutOut;
 

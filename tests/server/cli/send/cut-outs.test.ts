@@ -1,0 +1,146 @@
+import { copyFile, readFile, writeFile } from 'node:fs/promises';
+import { createServer } from 'node:http';
+import { join } from 'node:path';
+import { beforeEach, describe, expect, onTestFinished, test } from 'vitest';
+import { encodeWav } from '../../../../decoders/audio/wav-write.ts';
+import { runCommandLine } from '../../../../server/cli/program.ts';
+import { portOf, stationKey, TEAM, type TestApp, testApp } from '../../support/app.ts';
+import { temporaryDirectory } from '../../support/directory.ts';
+import { RealDecoding } from '../../support/real-decoding.ts';
+import { testIo } from '../test-io.ts';
+
+const samples = join(import.meta.dirname, '../../../../samples');
+const NAME = 'pass_20240504T091207Z.wav';
+const { expected } = JSON.parse(await readFile(join(samples, 'dunlin-three.expected.json'), 'utf8'));
+const texts: string[] = expected.frames.map(({ text }: { text: string }) => text);
+
+let folder: string;
+let pass: string;
+
+beforeEach(async () => {
+  folder = await temporaryDirectory();
+  pass = join(folder, NAME);
+  await copyFile(join(samples, 'dunlin-three.wav'), pass);
+});
+
+interface Place {
+  readonly built: TestApp;
+  readonly url: string;
+  readonly key: string;
+}
+
+async function server(): Promise<Place> {
+  const built = await testApp({ clock: Date.now, decoding: new RealDecoding() });
+  const definition = JSON.parse(await readFile(join(samples, 'dunlin-1.json'), 'utf8'));
+  await built.app.inject({ method: 'PUT', url: '/api/missions/dunlin-1', headers: TEAM, payload: definition });
+  const { authorization } = await stationKey(built, 'Q1LARK');
+  return { built, url: `http://127.0.0.1:${await portOf(built)}`, key: authorization.replace('Bearer ', '') };
+}
+
+async function send({ url, key }: Pick<Place, 'url' | 'key'>, ...args: string[]) {
+  const { io, out, err } = testIo({ env: { FIVEUNIT_KEY: key } });
+  const code = await runCommandLine(['send', ...args, '--to', url], io);
+  return { code, out: out(), err: err() };
+}
+
+async function stored({ built, key }: Place) {
+  const headers = { authorization: `Bearer ${key}` };
+  return (await built.app.inject({ url: '/api/recordings', headers })).json().recordings.reverse();
+}
+
+async function framesAt({ built }: Place): Promise<string[]> {
+  const { frames } = (await built.app.inject({ url: '/api/missions/dunlin-1/frames?phase=rehearsal' })).json();
+  return frames.map(({ text }: { text: string }) => text).reverse();
+}
+
+describe('fiveunit send --frames-only', () => {
+  test('sends the bursts and not the whole: the server reads the same frames, each at its time', async () => {
+    const place = await server();
+    const { code, out } = await send(place, pass, '--frames-only');
+    expect(code).toBe(0);
+    expect(out).toMatch(/ {2}2024-05-04T09:12:07Z {2}file name {2}any {6}3 cut out and sent: r1, r2, r3\n/);
+    await place.built.jobs.idle();
+    const recordings = await stored(place);
+    expect(recordings).toMatchObject([
+      { station: 'Q1LARK', vouched: true, frames: 1, startedAtSource: 'file name', timeAccuracySeconds: 1 },
+      { frames: 1 },
+      { frames: 1, fileName: expect.stringMatching(/^pass_20240504T091207Z at \d+ s\.flac$/) },
+    ]);
+    for (const { startedAt, cutOut } of recordings) {
+      const seconds = (Date.parse(startedAt) - Date.parse('2024-05-04T09:12:07Z')) / 1000;
+      expect(seconds).toBeCloseTo(cutOut.source.startSeconds, 2);
+      expect(cutOut).toMatchObject({ software: expect.stringMatching(/^fiveunit \d/), bursts: 1 });
+      expect(cutOut.readAgain.agreeing).toBeGreaterThan(0.99 * cutOut.readAgain.elements);
+    }
+    expect(await framesAt(place)).toEqual(texts);
+    const whole = (await readFile(pass)).length;
+    expect(recordings.reduce((sum: number, { bytes }: { bytes: number }) => sum + bytes, 0)).toBeLessThan(whole);
+  });
+
+  test('sends nothing twice, neither cut-outs nor what is there whole', async () => {
+    const place = await server();
+    await send(place, pass, '--frames-only');
+    const again = await send(place, pass, '--frames-only');
+    expect([again.code, again.out]).toEqual([0, expect.stringContaining('3 there already: r1, r2, r3')]);
+    await send(place, pass);
+    const whole = await send(place, pass, '--frames-only');
+    expect(whole.out).toContain('there already whole, r4');
+    expect(await stored(place)).toHaveLength(4);
+  });
+
+  test('goes on where the line broke: only what is missing is sent', async () => {
+    const place = await server();
+    let posts = 0;
+    // The first cut-out gets through, the others do not.
+    const line = createServer((request, response) => {
+      if (request.method === 'POST' && ++posts > 1) return request.socket.destroy();
+      const parts: Buffer[] = [];
+      request.on('data', (part) => parts.push(part));
+      request.on('end', async () => {
+        const headers = Object.fromEntries(
+          Object.entries(request.headers).filter(([name]) => !['transfer-encoding', 'connection'].includes(name)),
+        ) as Record<string, string>;
+        const url = request.url ?? '/';
+        const method = request.method === 'POST' ? 'POST' : 'GET';
+        const answer = await place.built.app.inject({ method, url, headers, payload: Buffer.concat(parts) });
+        response.writeHead(answer.statusCode, { 'content-type': 'application/json' }).end(answer.payload);
+      });
+    });
+    await new Promise<void>((listening) => line.listen(0, '127.0.0.1', listening));
+    onTestFinished(() => void line.close());
+    const address = line.address();
+    const port = typeof address === 'object' && address !== null ? address.port : 0;
+    const url = `http://127.0.0.1:${port}`;
+    const cut = await send({ ...place, url }, pass, '--frames-only', '--tries', '1');
+    expect([cut.code, cut.out]).toEqual([
+      1,
+      expect.stringContaining('1 cut out and sent, 2 not sent: unreachable: r1'),
+    ]);
+    const { code, out } = await send(place, pass, '--frames-only');
+    expect([code, out]).toEqual([0, expect.stringContaining('2 cut out and sent, 1 there already: r1, r2, r3')]);
+  });
+
+  test('shows before it sends what would be cut out, and sends nothing', async () => {
+    const place = await server();
+    await copyFile(pass, join(folder, 'again.wav'));
+    const { code, out } = await send(place, pass, join(folder, 'again.wav'), '--frames-only', '--dry-run');
+    expect(code).toBe(0);
+    expect(out).toMatch(/probably dunlin-1 {2}3 would be cut out and sent\n/);
+    expect(out).toContain('same bytes as');
+    expect(await stored(place)).toEqual([]);
+  });
+
+  test('says of a recording without bursts that nothing was sent, and of one that it cannot read why', async () => {
+    const place = await server();
+    const silent = join(folder, 'silent.wav');
+    await writeFile(silent, encodeWav(new Float32Array(80_000), { sampleRateHz: 8000, format: 'pcm16' }));
+    const video = join(folder, 'broken.mp4');
+    await writeFile(video, Buffer.concat([Buffer.from('\0\0\0\x18ftypmp42'), Buffer.alloc(200)]));
+    const { code, out, err } = await send(place, silent, video, pass, '--frames-only');
+    expect(code).toBe(1);
+    expect(out).toMatch(/silent\.wav .* no burst in it, nothing sent\n/);
+    expect(out).toMatch(/broken\.mp4 .* not sent: (unread-container|ffmpeg-refused)\n/);
+    expect(out).toMatch(/3 cut out and sent/);
+    expect(err).toMatch(/broken\.mp4: The file is MPEG-4/);
+  });
+});
