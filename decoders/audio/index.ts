@@ -15,6 +15,7 @@ export * from './prepare.ts';
 export * from './sample-format.ts';
 export * from './sample-stream.ts';
 export * from './sigmf/archive.ts';
+export * from './sigmf/archive-write.ts';
 export * from './sigmf/meta.ts';
 export * from './start-time.ts';
 export * from './time-gaps.ts';

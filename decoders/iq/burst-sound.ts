@@ -1,11 +1,9 @@
 import type { BurstCarrier } from '../signal/types.ts';
-import type { Burst } from '../teletype/types.ts';
 import { BandHistory } from './band-history.ts';
 import { type Tuning, viewBand } from './band-view.ts';
 import { discriminate } from './discriminate.ts';
+import { HEARD_MIDDLE_HZ } from './heard-tones.ts';
 
-/** Where the middle of a keyed carrier's tones is put to be heard. */
-export const HEARD_MIDDLE_HZ = 1700;
 const KEYED = { passHz: 1200, stopHz: 1650, leastRateHz: 8000 };
 /** Carson's width for 3 kHz of deviation and tones below 1.6 kHz, and room for the filter. */
 const FM_HALF_WIDTH_HZ = 4600;
@@ -21,18 +19,6 @@ export interface BurstSound {
   readonly samples: Float32Array;
   /** 8000 Hz or more. */
   readonly rateHz: number;
-}
-
-type Tones = Pick<Burst, 'markHz' | 'spaceHz' | 'driftHzPerSecond'>;
-
-/** Tones of a burst from a band as `BurstListener` makes them heard. */
-export function heardTones(
-  { markHz, spaceHz, driftHzPerSecond }: Tones,
-  modulation: BurstCarrier['modulation'],
-): Tones {
-  if (modulation === 'fm') return { markHz, spaceHz, driftHzPerSecond };
-  const middle = (markHz + spaceHz) / 2 - HEARD_MIDDLE_HZ;
-  return { markHz: markHz - middle, spaceHz: spaceHz - middle, driftHzPerSecond: 0 };
 }
 
 /**

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { encodeWav } from '../../../decoders/audio/wav-write.ts';
-import { BurstListener, type BurstSound, heardTones } from '../../../decoders/iq/burst-sound.ts';
+import { BurstListener, type BurstSound } from '../../../decoders/iq/burst-sound.ts';
+import { heardTones } from '../../../decoders/iq/heard-tones.ts';
 import type { BurstCarrier } from '../../../decoders/signal/types.ts';
 import { BAND_KEYING, BAND_MISSION, bandOf, bandTexts } from '../support/band.ts';
 import { decodeBytes } from '../support/wav.ts';

@@ -1,5 +1,6 @@
 import { signal, useSignal } from '@preact/signals';
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
+import { HEARD_MIDDLE_HZ, heardTones } from '../../../decoders/iq/heard-tones.ts';
 import type { RecordingBurst } from '../../../server/http/messages.ts';
 import { SoundPlayer } from '../../sound/player.ts';
 import { SoundPanel } from '../../sound/sound-panel.tsx';
@@ -9,9 +10,16 @@ import { TapeReader } from '../../tape/tape-reader.tsx';
 import { ebN0Text, numberText } from '../../words/number.ts';
 import { parseTime, positionText, utcText } from '../../words/time.ts';
 import { BurstFrameView } from './burst-frame-view.tsx';
+import { CarrierView } from './carrier-view.tsx';
 import { type Choice, frameChoice, NOTHING, slotChoice } from './choice.ts';
 
 const AT_REST = signal(false);
+
+/** What the sound of a burst from a complex band is. */
+const HEARD = {
+  fm: 'What an FM receiver that follows the carrier makes of it.',
+  fsk: `The band around both tones, moved so that their middle is heard at ${HEARD_MIDDLE_HZ} Hz; the drift is taken out.`,
+} as const;
 
 /** One burst: what was measured of it, its sound and its tape side by side, the frames found in it. */
 export function BurstView({
@@ -70,21 +78,23 @@ export function BurstView({
         <p class="small faint measures">
           <span>{(burst.endSeconds - burst.startSeconds).toFixed(1)} s</span>
           <span>{burst.baud.toFixed(2)} Bd</span>
-          <span>mark {burst.markHz.toFixed(0)} Hz</span>
-          <span>space {burst.spaceHz.toFixed(0)} Hz</span>
+          <span>mark {numberText(burst.markHz, 0)} Hz</span>
+          <span>space {numberText(burst.spaceHz, 0)} Hz</span>
           <span>{burst.stopElements} stop elements</span>
           {Math.abs(burst.driftHzPerSecond) >= 0.5 && <span>drift {numberText(burst.driftHzPerSecond, 1)} Hz/s</span>}
           <span>{ebN0Text(burst.ebN0Db)}</span>
         </p>
       </header>
+      {burst.carrier !== null && <CarrierView carrier={burst.carrier} />}
       {player !== null && (
         <SoundPanel
           name={`Burst ${index + 1}`}
           player={player}
-          bursts={[burst]}
+          bursts={[burst.carrier === null ? burst : { ...burst, ...heardTones(burst, burst.carrier.modulation) }]}
           picked={stretchesOf(columns, choice.slots, burst.endSeconds)}
         />
       )}
+      {player !== null && burst.carrier !== null && <p class="small faint">{HEARD[burst.carrier.modulation]}</p>}
       {columns.length > 0 && (
         <TapeReader
           columns={columns}

@@ -10,8 +10,10 @@ import { keep, recall } from '../../shell/kept.ts';
 import { mission, missions, phase } from '../../shell/missions.ts';
 import { UtcInput } from '../../shell/utc-input.tsx';
 import { bytesText } from '../../words/number.ts';
+import { BandFields, bandFields, NOTHING_SAID } from './band-fields.tsx';
 import { fileStart } from './file-start.ts';
 import { type FileToSend, type HeldFile, HeldFiles } from './held-files.tsx';
+import { joinPairs, loneText } from './sigmf-pairs.ts';
 import { send } from './uploads.ts';
 
 const ANY = 'any';
@@ -22,7 +24,9 @@ export function DropArea() {
   const [chosenMission, setMission] = useState(mission.peek()?.id ?? ANY);
   const [startMs, setStart] = useState<number | null>(null);
   const [held, setHeld] = useState<readonly HeldFile[]>([]);
+  const [lone, setLone] = useState<readonly File[]>([]);
   const [skips, setSkips] = useState(false);
+  const [band, setBand] = useState(NOTHING_SAID);
   const [over, setOver] = useState(false);
   const [asked, setAsked] = useState(false);
   const picker = useRef<HTMLInputElement>(null);
@@ -41,6 +45,7 @@ export function DropArea() {
         station: callSign,
         phase: phase.peek(),
         ...(skips ? { timeBase: 'gaps' } : {}),
+        ...bandFields(band),
         ...statedStart(start),
       });
     }
@@ -50,7 +55,9 @@ export function DropArea() {
   };
 
   /** One file goes at once; several are shown with their times first. */
-  const take = (more: readonly File[]): void => {
+  const take = (given: readonly File[]): void => {
+    const { files: more, lone: halves } = joinPairs([...lone, ...given]);
+    setLone(halves);
     const all: HeldFile[] = [...held, ...more.map((file) => ({ file, start: undefined }))];
     if (all.length === 0) return;
     if (all.length === 1 && callSign !== null) {
@@ -98,7 +105,7 @@ export function DropArea() {
           multiple
           tabIndex={-1}
           aria-label="Recordings"
-          accept="audio/*,video/*,.wav,.sigmf"
+          accept="audio/*,video/*,.wav,.sigmf,.sigmf-meta,.sigmf-data"
           onChange={(event) => {
             take([...(event.currentTarget.files ?? [])]);
             event.currentTarget.value = '';
@@ -134,6 +141,12 @@ export function DropArea() {
           <span>The recorder skips silence, or files were joined</span>
         </label>
       </div>
+      <BandFields said={band} onChange={setBand} />
+      {lone.map((file) => (
+        <p key={file.name} class="small wrong" role="alert">
+          {loneText(file)}
+        </p>
+      ))}
       {held.length > 0 && <HeldFiles held={held} firstStartMs={startMs} onSend={begin} onForget={() => setHeld([])} />}
       <p class="small faint">
         Recordings may hold a room and other people’s voices: everyone sees the stretches that hold a frame; the rest is

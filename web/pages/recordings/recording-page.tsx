@@ -8,6 +8,7 @@ import { UnvouchedMark } from '../../marks/trust-mark.tsx';
 import { Fact, Facts, Hash } from '../../shell/facts.tsx';
 import { hrefOf } from '../../shell/missions.ts';
 import { Loading, ProblemNotice } from '../../shell/notices.tsx';
+import { bandText, tuningText } from '../../words/band.ts';
 import { bytesText } from '../../words/number.ts';
 import { NO_BURST_ADVICE, outcomeText } from '../../words/outcome.ts';
 import { positionText, spanText } from '../../words/time.ts';
@@ -41,11 +42,20 @@ function RecordingFacts({ recording }: { readonly recording: Recording }) {
         )}
       </Fact>
       {audio !== null && (
-        <Fact name="Sound">
+        <Fact name={audio.iq === null ? 'Sound' : 'Band'}>
+          {audio.iq !== null && `${bandText(audio.iq, audio.sampleRateHz)}: `}
           {positionText(audio.seconds)} long, {audio.encoding}, {audio.sampleRateHz / 1000} kHz
-          {audio.channels > 1 && `, ${audio.channels} channels`}
+          {audio.channels > 1 && audio.iq === null && `, ${audio.channels} channels`}
           {audio.channel !== null && `, of which number ${audio.channel + 1} was decoded`}
           {audio.simulated && ', simulated: nobody ever sent it'}
+        </Fact>
+      )}
+      {audio !== null && audio.iq !== null && (
+        <Fact name="Tuning">
+          {tuningText(audio.iq)}
+          {audio.iq.tuningSource !== null && (
+            <span class="faint"> Said by {audio.iq.tuningSource === 'sender' ? 'its sender' : 'the file'}.</span>
+          )}
         </Fact>
       )}
       <Fact name="File">
@@ -162,7 +172,13 @@ export default function RecordingPage({ id, frame }: { readonly id: string; read
       {done && recording.bursts > 0 && bursts.value === null && bursts.problem === null && (
         <Loading what="its bursts" />
       )}
-      {recording.yours && done && recording.audio !== null && bursts.value !== null && (
+      {done && recording.audio?.iq && recording.bursts > 0 && (
+        <p class="small faint">
+          I/Q is no sound by itself. Heard and seen with each burst is what a receiver makes of it; the band as a whole
+          is not shown.
+        </p>
+      )}
+      {recording.yours && done && recording.audio?.iq === null && bursts.value !== null && (
         <WholeSound recording={recording} bursts={bursts.value.bursts} />
       )}
       {bursts.value?.bursts.map((burst) => (

@@ -1,5 +1,6 @@
 import { act } from 'preact/test-utils';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { TarReader } from '../../../../decoders/audio/sigmf/tar.ts';
 import { DropArea } from '../../../../web/pages/recordings/drop-area.tsx';
 import { SentList } from '../../../../web/pages/recordings/sent-list.tsx';
 import { sent } from '../../../../web/pages/recordings/uploads.ts';
@@ -104,6 +105,50 @@ describe('giving recordings', () => {
     await drop(root, file('c.wav'));
     expect(request().form?.get('startedAt')).toBe('2031-05-04T09:12:00.000Z');
     expect(request().form?.get('timeBase')).toBeNull();
+  });
+
+  it('says of I/Q what its sender says, and nothing of other sound', async () => {
+    const root = await page();
+    await type(root.querySelector('input[name="station"]'), 'Q1LARK');
+    await drop(root, file('a.wav'));
+    for (const name of ['iq', 'centerHz', 'tuning', 'referenceErrorPpm']) expect(request().form?.has(name)).toBe(false);
+    await click(labelled(root, 'Both channels are I and Q'));
+    await type(labelled(root, 'Middle of the band'), '145,9');
+    await type(labelled(root, 'Its reference'), 'half');
+    await drop(root, file('b.wav'));
+    expect(request().form?.get('iq')).toBe('true');
+    expect(request().form?.get('centerHz')).toBe('145900000');
+    expect(request().form?.has('referenceErrorPpm')).toBe(false);
+    await type(labelled(root, 'Its reference'), '0.5');
+    await drop(root, file('c.wav'));
+    expect(request().form?.get('referenceErrorPpm')).toBe('0.5');
+  });
+
+  it('sends a SigMF pair as one archive, and waits for the other half', async () => {
+    const root = await page();
+    await type(root.querySelector('input[name="station"]'), 'Q1LARK');
+    await drop(root, new File(['{"global":{}}'], 'pass.sigmf-meta'));
+    expect(FakeRequest.all).toHaveLength(0);
+    expect(textOf(root.querySelector('[role="alert"]'))).toContain('choose pass.sigmf-data, too');
+    await drop(root, new File(['samples!'], 'pass.sigmf-data'));
+    expect(root.querySelector('[role="alert"]')).toBeNull();
+    const sentFile = request().form?.get('file') as File;
+    expect(sentFile.name).toBe('pass.sigmf');
+    const bytes = new Uint8Array(await sentFile.arrayBuffer());
+    expect(bytes.length).toBe(6 * 512);
+    const taken: string[] = [];
+    const tar = new TarReader({
+      begin: ({ name }) => taken.push(name),
+      data: (piece) => taken.push(new TextDecoder().decode(piece)),
+      finish: () => {},
+    });
+    tar.push(bytes);
+    expect(taken).toEqual([
+      'recording/recording.sigmf-meta',
+      '{"global":{}}',
+      'recording/recording.sigmf-data',
+      'samples!',
+    ]);
   });
 
   it('shows when several began and who says it, and corrects them at once', async () => {

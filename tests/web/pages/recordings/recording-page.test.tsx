@@ -64,6 +64,48 @@ describe('one recording', () => {
     expect(panels(whole.root)).toEqual(['The whole recording', 'Burst 1']);
   });
 
+  it('tells of I/Q what the band is, how the receiver was tuned, and where the carrier was when', async () => {
+    const iq = {
+      captures: 1,
+      centerHz: 145.9e6,
+      tuning: 'fixed',
+      tuningSource: 'sender',
+      referenceErrorPpm: 0.5,
+    } as const;
+    const audio = { ...recording().audio, channels: 2, encoding: 'sigmf ci16_le', iq } as ReturnType<
+      typeof recording
+    >['audio'];
+    const track = [1, 2].map((seconds) => ({ seconds, carrierHz: -4990 - 12.5 * seconds, uncertaintyHz: 0.25 }));
+    const carrier = {
+      modulation: 'fsk',
+      seconds: 1.5,
+      carrierHz: -5008.75,
+      absoluteHz: 145_894_991.25,
+      driftHzPerSecond: -12.5,
+      uncertaintyHz: 0.2,
+      track,
+    } as const;
+    const audible = { startSeconds: 0.5, endSeconds: 2.5 };
+    const tones = { markHz: -5093.75, spaceHz: -4923.75, driftHzPerSecond: -12.5 };
+    const { root } = await page({ audio, yours: true }, [burst({ carrier, audible, ...tones })]);
+    const facts = textOf(root.querySelector('.facts'));
+    expect(facts).toContain('I/Q, 48 kHz wide around 145.900000 MHz');
+    expect(facts).toContain(
+      'The receiver stood fixed on one frequency; its reference is right to 0.5 ppm, 73 Hz here. Said by its sender.',
+    );
+    const told = textOf(root.querySelector('.carrier'));
+    expect(told).toContain('145.894991 MHz (−5008.8 Hz) from the middle of the band at 0:01.5, drifting −12.5 Hz/s');
+    expect(told).toContain('as far as noise goes; the receiver’s reference is not in that');
+    const rows = [...root.querySelectorAll('.carrier tbody tr')].map((row) =>
+      [...row.querySelectorAll('td')].map((cell) => textOf(cell)),
+    );
+    expect(rows[1]).toEqual(['2.00', '145.894985', '−5015.00', '0.25']);
+    expect(root.querySelectorAll('.carrier circle')).toHaveLength(2);
+    expect([...root.querySelectorAll('.sound')].map((panel) => panel.getAttribute('aria-label'))).toEqual(['Burst 1']);
+    expect(textOf(root.querySelector('.burst'))).toContain('their middle is heard at 1700 Hz; the drift is taken out');
+    expect(textOf(root)).toContain('I/Q is no sound by itself');
+  });
+
   it('shows all of it to who gives the key of its station or the team, and to nobody else', async () => {
     const answers = (yours: boolean) => ({ json: recording({ yours }) });
     const asked = answerWith({
