@@ -28,26 +28,28 @@ export function CarrierView({ carrier }: { readonly carrier: BurstCarrier }) {
       {track.length > 0 && (
         <details class="unprinted">
           <summary>Carrier against time as a table</summary>
-          <table>
-            <thead>
-              <tr>
-                <th scope="col">Time, s</th>
-                {absoluteHz !== null && <th scope="col">On the air, MHz</th>}
-                <th scope="col">From the middle, Hz</th>
-                <th scope="col">Standard deviation, Hz</th>
-              </tr>
-            </thead>
-            <tbody>
-              {track.map((point) => (
-                <tr key={point.seconds}>
-                  <td>{numberText(point.seconds, 2)}</td>
-                  {absoluteHz !== null && <td>{numberText((absoluteHz - carrierHz + point.carrierHz) / 1e6, 6)}</td>}
-                  <td>{numberText(point.carrierHz, 2)}</td>
-                  <td>{numberText(point.uncertaintyHz, 2)}</td>
+          <div class="scroll">
+            <table>
+              <thead>
+                <tr>
+                  <th scope="col">Time, s</th>
+                  {absoluteHz !== null && <th scope="col">On the air, MHz</th>}
+                  <th scope="col">From the middle, Hz</th>
+                  <th scope="col">Standard deviation, Hz</th>
                 </tr>
-              ))}
-            </tbody>
-          </table>
+              </thead>
+              <tbody>
+                {track.map((point) => (
+                  <tr key={point.seconds}>
+                    <td>{numberText(point.seconds, 2)}</td>
+                    {absoluteHz !== null && <td>{numberText((absoluteHz - carrierHz + point.carrierHz) / 1e6, 6)}</td>}
+                    <td>{numberText(point.carrierHz, 2)}</td>
+                    <td>{numberText(point.uncertaintyHz, 2)}</td>
+                  </tr>
+                ))}
+              </tbody>
+            </table>
+          </div>
         </details>
       )}
     </section>

@@ -44,7 +44,8 @@ function RecordingFacts({ recording }: { readonly recording: Recording }) {
       {audio !== null && (
         <Fact name={audio.iq === null ? 'Sound' : 'Band'}>
           {audio.iq !== null && `${bandText(audio.iq, audio.sampleRateHz)}: `}
-          {positionText(audio.seconds)} long, {audio.encoding}, {audio.sampleRateHz / 1000} kHz
+          {positionText(audio.seconds)} long, {audio.encoding}
+          {audio.iq === null && `, ${audio.sampleRateHz / 1000} kHz`}
           {audio.channels > 1 && audio.iq === null && `, ${audio.channels} channels`}
           {audio.channel !== null && `, of which number ${audio.channel + 1} was decoded`}
           {audio.simulated && ', simulated: nobody ever sent it'}
