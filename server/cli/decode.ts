@@ -1,36 +1,33 @@
 import { createHash } from 'node:crypto';
-import { Command, Option } from 'commander';
+import { Command } from 'commander';
 import { PREPARE_BYTES, prepareAudio } from '../../decoders/audio/prepare.ts';
-import type { AudioProblem, ReceiverTuning } from '../../decoders/audio/types.ts';
-import type { DecodeEvent, DecodeOptions as DecoderOptions } from '../../decoders/decode.ts';
+import type { AudioProblem } from '../../decoders/audio/types.ts';
+import type { DecodeEvent } from '../../decoders/decode.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
 import type { Mission } from '../../decoders/mission/types.ts';
 import { createRecordingDecoder } from '../../decoders/recording.ts';
 import { decodableBytes } from '../audio/decodable-bytes.ts';
 import { recordingFiles, withoutTwins } from '../sigmf-files.ts';
+import { type BandOptions, bandOptions, withBandOptions } from './band-options.ts';
 import { CommandError, type ExitCode, exitCode, worse } from './exit.ts';
 import { findInput, peek, pieces } from './inputs.ts';
 import { complain, type Io } from './io.ts';
 import { loadMissions, missionOption } from './missions.ts';
-import { parseNumber, parsePositive } from './numbers.ts';
 import { type FormatName, formatNamed, formatOption } from './output/format.ts';
 import { withSink } from './output/sink.ts';
 import { startProgress } from './progress.ts';
 import { burstRecord, frameRecord, momentOf, type OutputRecord, presenceRecord, recordingRecord } from './records.ts';
 import { parseTime } from './time.ts';
 
-interface DecodeOptions {
+interface DecodeOptions extends BandOptions {
   readonly mission: readonly string[];
   readonly start?: string;
   readonly format: FormatName;
   readonly out?: string;
-  readonly iq?: true | number;
-  readonly tuning?: ReceiverTuning['mode'];
-  readonly referencePpm?: number;
 }
 
 export function decodeCommand(io: Io, report: (code: ExitCode) => void): Command {
-  return new Command('decode')
+  const command = new Command('decode')
     .summary('reads recordings')
     .description(
       'Finds the teletype bursts in recordings and prints their text. With the definition of a mission it also prints ' +
@@ -38,15 +35,8 @@ export function decodeCommand(io: Io, report: (code: ExitCode) => void): Command
     )
     .argument('<file...>', 'recordings, by content whatever their names; of a SigMF pair either file')
     .addOption(missionOption())
-    .option('--start <time>', 'when each recording began, in ISO 8601 with its zone: 2027-03-01T18:40:00Z', parseTime)
-    .option('--iq [centre-hz]', 'two channels are I and Q of a complex band, with this frequency at zero', parseNumber)
-    .addOption(
-      new Option('--tuning <how>', 'how the receiver of a complex band was tuned').choices([
-        'fixed',
-        'doppler-corrected',
-      ]),
-    )
-    .option('--reference-ppm <ppm>', "by how much that receiver's reference may be off", parsePositive)
+    .option('--start <time>', 'when each recording began, in ISO 8601 with its zone: 2027-03-01T18:40:00Z', parseTime);
+  return withBandOptions(command)
     .addOption(formatOption())
     .option('--out <file>', 'write the results to a file instead of standard output')
     .action(async (files: string[], options: DecodeOptions) => report(await decode(io, files, options)));
@@ -147,12 +137,4 @@ async function decodeFile(
   } finally {
     progress.stop();
   }
-}
-
-function bandOptions({ iq, tuning, referencePpm }: DecodeOptions): Pick<DecoderOptions, 'iq' | 'tuning'> {
-  const isTold = tuning !== undefined || referencePpm !== undefined;
-  return {
-    ...(iq === undefined ? {} : { iq: { centerHz: iq === true ? null : iq } }),
-    ...(isTold ? { tuning: { mode: tuning ?? 'unknown', referenceErrorPpm: referencePpm ?? null } } : {}),
-  };
 }

@@ -4,6 +4,8 @@ import { type Corrections, offsetSeconds, zoneMinutes } from '../../decoders/aud
 import { FiveunitError } from '../../decoders/errors.ts';
 import { readMission } from '../../decoders/mission/read.ts';
 import type { Mission } from '../../decoders/mission/types.ts';
+import { withoutTwins } from '../sigmf-files.ts';
+import { type BandOptions, bandFields, bandOptions, withBandOptions } from './band-options.ts';
 import { CommandError, type ExitCode, exitCode, worse } from './exit.ts';
 import { reasonOf } from './inputs.ts';
 import { complain, type Io } from './io.ts';
@@ -18,7 +20,7 @@ import { asCommandError, type KnownRecording, SendError, type SendFields, Server
 import { PATIENT } from './send/with-retries.ts';
 import { parseTime } from './time.ts';
 
-interface SendOptions {
+interface SendOptions extends BandOptions {
   readonly to?: string;
   readonly keyFile?: string;
   readonly station?: string;
@@ -37,13 +39,13 @@ interface SendOptions {
 export const KEY_VARIABLE = 'FIVEUNIT_KEY';
 
 export function sendCommand(io: Io, report: (code: ExitCode) => void): Command {
-  return new Command('send')
+  const command = new Command('send')
     .summary('sends recordings to a server')
     .description(
       'Sends recordings to a Fiveunit server. What the server has already is not sent again, so the same command sends ' +
         `what is missing after a failure. The station's key is taken from ${KEY_VARIABLE} or a file.`,
     )
-    .argument('[file...]', 'recordings, by content whatever their names')
+    .argument('[file...]', 'recordings, by content whatever their names; of a SigMF pair either file')
     .option('--to <url>', 'address of the server, for instance https://example.org')
     .option('--key-file <file>', `file that holds the station's key, in place of ${KEY_VARIABLE}`)
     .option('--station <call-sign>', 'who heard it; without it the station whose key it is')
@@ -57,7 +59,8 @@ export function sendCommand(io: Io, report: (code: ExitCode) => void): Command {
         'continuous',
         'gaps',
       ]),
-    )
+    );
+  return withBandOptions(command)
     .option('--frames-only', 'decode here, and send the bursts that are found, not the whole', false)
     .option('--dry-run', 'show what would be sent, with its time, and send nothing', false)
     .option('--tries <number>', 'how often each recording is tried', parseTries, PATIENT.tries)
@@ -71,6 +74,9 @@ async function send(io: Io, files: readonly string[], options: SendOptions): Pro
   }
   if (options.follow !== undefined && (options.dryRun || options.start !== undefined)) {
     throw new CommandError('follow-alone', '--follow goes with neither --dry-run nor --start: it sends what comes');
+  }
+  if (options.framesOnly && options.iq !== undefined) {
+    throw new CommandError('iq-not-cut', '--frames-only does not go with --iq: I/Q is sent whole');
   }
   if (options.to === undefined && !options.dryRun) {
     throw new CommandError('no-server', 'say with --to where to send: the address of the server');
@@ -95,13 +101,14 @@ async function showPlan(
   corrections: Corrections,
   client: ServerClient | null,
 ): Promise<ExitCode> {
-  const plan = await planSending(files, corrections, lookUpAt(client), io, Date.now());
+  const plan = await planSending(withoutTwins(files), corrections, lookUpAt(client), io, Date.now());
   const missions = client === null ? [] : await missionsAt(client, options.mission);
   const outcomes: Outcome[] = [];
   for (const planned of plan.planned) {
     const { file, start } = planned;
     for (const { message } of file.problems) complain(io, `${file.path}: ${message}`);
-    const probable = options.mission === 'any' ? await probableMission(file.path, missions, io) : null;
+    const probable =
+      options.mission === 'any' ? await probableMission(file.path, missions, io, bandOptions(options)) : null;
     const mission = probable === null ? options.mission : `probably ${probable}`;
     const words = options.framesOnly ? await cutWords(planned, missions, io) : wholeWords(planned);
     outcomes.push({ path: file.path, start, mission, words });
@@ -149,7 +156,7 @@ async function sendAll(
     return { words: sent.map(outcomeWords), isAll: !sent.some(({ what }) => what === 'failed') };
   };
   const sendGroup = async (paths: readonly string[]): Promise<ExitCode> => {
-    const plan = await planSending(paths, corrections, lookUpAt(client), io, Date.now());
+    const plan = await planSending(withoutTwins(paths), corrections, lookUpAt(client), io, Date.now());
     const { words, isAll } = await sendPlanned(plan.planned);
     const outcomes = plan.planned.map(({ file, start }, i) => ({
       path: file.path,
@@ -178,6 +185,7 @@ async function taskFor(options: SendOptions, client: ServerClient): Promise<Send
     station,
     ...(phase === undefined ? {} : { phase }),
     ...(timeBase === undefined ? {} : { timeBase }),
+    ...bandFields(options),
   };
   return { client, fields, recordingBytes, patience: { ...PATIENT, tries: options.tries } };
 }

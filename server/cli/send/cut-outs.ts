@@ -18,11 +18,12 @@ import type { Mission } from '../../../decoders/mission/types.ts';
 import { decodableBytes } from '../../audio/decodable-bytes.ts';
 import { packageVersion } from '../../package-root.ts';
 import { CommandError } from '../exit.ts';
-import { findInput, peek, pieces } from '../inputs.ts';
+import { peek, pieces } from '../inputs.ts';
 import { complain, type Io } from '../io.ts';
 import { startProgress } from '../progress.ts';
 import type { Planned } from './plan.ts';
 import type { SendTask } from './send-files.ts';
+import { sentFile } from './sent-file.ts';
 import { isHopeless, SendError } from './server-client.ts';
 import { withRetries } from './with-retries.ts';
 
@@ -99,7 +100,7 @@ export async function burstsIn({ file, start }: Planned, missions: readonly Miss
 
 /** What is decoded of a file, and its first bytes. */
 async function bytesOf(path: string, io: Io): Promise<{ first: Uint8Array; pieces: AsyncGenerator<Uint8Array> }> {
-  const { first, pieces: all } = await peek(pieces(await findInput(path, io)), PREPARE_BYTES);
+  const { first, pieces: all } = await peek(pieces(await sentFile(path, io)), PREPARE_BYTES);
   return { first, pieces: decodableBytes({ first, pieces: all, path }) };
 }
 

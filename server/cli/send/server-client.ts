@@ -1,7 +1,9 @@
 import { FiveunitError } from '../../../decoders/errors.ts';
+import type { BandFields } from '../band-options.ts';
 import { CommandError, exitCode } from '../exit.ts';
-import { findInput, pieces } from '../inputs.ts';
+import { pieces } from '../inputs.ts';
 import type { Io } from '../io.ts';
+import { sentFile } from './sent-file.ts';
 import type { Surveyed } from './survey.ts';
 
 /** What a server says of one of its recordings. */
@@ -22,7 +24,7 @@ export interface ServerFacts {
   readonly recordingBytes: number;
 }
 
-export interface SendFields {
+export interface SendFields extends BandFields {
   readonly mission: string;
   readonly station: string;
   readonly startedAt?: string;
@@ -202,7 +204,7 @@ async function formOf(
   onSent: (bytes: number) => void,
 ): Promise<{ body: ReadableStream<Uint8Array>; type: string }> {
   const boundary = `fiveunit-${crypto.randomUUID()}`;
-  const input = await findInput(path, io);
+  const input = await sentFile(path, io);
   const text = new TextEncoder();
   const quoted = name.replaceAll(/["\r\n]/g, (character) => encodeURIComponent(character));
   async function* parts(): AsyncGenerator<Uint8Array> {

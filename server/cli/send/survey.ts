@@ -1,5 +1,4 @@
 import { createHash } from 'node:crypto';
-import { basename } from 'node:path';
 import { chooseStart } from '../../../decoders/audio/choose-start.ts';
 import { startFromFileName } from '../../../decoders/audio/file-name-start.ts';
 import { RecordingReader } from '../../../decoders/audio/open.ts';
@@ -9,8 +8,9 @@ import type { AudioProblem } from '../../../decoders/audio/types.ts';
 import { FiveunitError } from '../../../decoders/errors.ts';
 import { recordingFiles } from '../../sigmf-files.ts';
 import { CommandError } from '../exit.ts';
-import { findInput, peek, pieces } from '../inputs.ts';
+import { peek, pieces } from '../inputs.ts';
 import type { Io } from '../io.ts';
+import { sentFile } from './sent-file.ts';
 
 /** What is known of a file before it is sent. */
 export interface Surveyed {
@@ -29,21 +29,13 @@ export interface Surveyed {
 const NO_RECORDINGS: readonly string[] = ['empty-file', 'not-a-recording'];
 
 /**
- * Reads a file once, for its SHA-256 and for what it says of its start.
+ * Reads a file once as it will be sent, for its SHA-256 and for what it says of its start.
  *
- * @throws CommandError for what cannot be read or is no recording.
+ * @throws FiveunitError `sigmf-no-twin`; CommandError for what cannot be read or is no recording.
  */
 export async function survey(path: string, io: Io, now: number): Promise<Surveyed> {
-  if (/\.sigmf-(data|meta)$/.test(path)) {
-    throw new CommandError(
-      'sigmf-pair',
-      `${path}: put the pair into one archive (tar -cf x.sigmf x.sigmf-meta x.sigmf-data) and send that`,
-    );
-  }
-  const input = await findInput(path, io);
-  if (input.bytes === null) {
-    throw new CommandError('not-a-file', `${path}: only files can be sent; save it first`);
-  }
+  const input = await sentFile(path, io);
+  const { name } = input;
   const hash = createHash('sha256');
   const { first, pieces: all } = await peek(pieces(input), PREPARE_BYTES);
   const { sigmfMeta } = recordingFiles(path);
@@ -75,7 +67,6 @@ export async function survey(path: string, io: Io, now: number): Promise<Surveye
   attempt(() => reader.end(count));
   const { info } = reader;
   const seconds = readable && info !== null ? frames / info.sampleRateHz : null;
-  const name = basename(path);
   const { start, problems } = chooseStart(
     {
       declared: null,

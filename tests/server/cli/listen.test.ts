@@ -4,6 +4,7 @@ import { describe, expect, test } from 'vitest';
 import { RecordingReader } from '../../../decoders/audio/open.ts';
 import { packSamples } from '../../../decoders/audio/wav-write.ts';
 import { runCommandLine } from '../../../server/cli/program.ts';
+import { bandOf, bandTexts } from '../../decoders/support/band.ts';
 import { portOf, stationKey, TEAM, type TestApp, testApp } from '../support/app.ts';
 import { temporaryDirectory } from '../support/directory.ts';
 import { inlineStreams } from '../support/inline-streams.ts';
@@ -67,6 +68,46 @@ describe('listening to standard input', () => {
     expect(slow.err()).toContain('8000 to 192000');
     const odd = testIo();
     expect(await runCommandLine(['listen', '--encoding', 'mp3'], odd.io)).toBe(2);
+  });
+});
+
+describe('listening to a complex band', () => {
+  const texts = bandTexts(1);
+  const { band } = bandOf({
+    texts,
+    modulation: { kind: 'fsk' },
+    sampleRateHz: 16_000,
+    cn0DbHz: 40,
+    carrierHz: 145_902_000,
+    centerHz: 145.9e6,
+  });
+  const listen = async (input: Uint8Array, ...args: string[]) => {
+    const { io, out, err } = testIo({ input });
+    const code = await runCommandLine(['listen', '--rate', '16000', '--iq', ...args], io);
+    return { code, out: out(), err: err() };
+  };
+
+  test.each([
+    ['s16le', 'pcm16'],
+    ['cf32_le', 'float32'],
+  ] as const)('of %s prints its bursts with their carrier', async (encoding, format) => {
+    const input = Buffer.concat([...band.samples(format)]);
+    const { code, out } = await listen(input, '145900000', '--encoding', encoding, '--format', 'ndjson');
+    expect(code).toBe(0);
+    const [burst] = out
+      .trim()
+      .split('\n')
+      .map((line) => JSON.parse(line));
+    expect(burst).toMatchObject({ type: 'burst', modulation: 'fsk', text: expect.stringContaining(texts[0]) });
+    expect(Math.abs(burst.carrierAbsoluteHz - 145_902_000)).toBeLessThan(5);
+  });
+
+  test('is not sent, and says which encodings there are', async () => {
+    expect((await listen(new Uint8Array(8), '--to', 'http://127.0.0.1:9')).err).toContain('record I/Q');
+    expect((await listen(new Uint8Array(8), '--encoding', 'alaw')).err).toContain('cf32_le');
+    const { io, err } = testIo({ input: new Uint8Array(8) });
+    expect(await runCommandLine(['listen', '--encoding', 'cu8'], io)).toBe(2);
+    expect(err()).toContain('--iq');
   });
 });
 
