@@ -107,6 +107,15 @@ export async function* soundByFfmpeg(
   }
 }
 
+/** Whether an ffmpeg is installed on this machine that `soundByFfmpeg` would find. */
+export function ffmpegIsThere(program: string = process.env.FIVEUNIT_FFMPEG ?? 'ffmpeg'): Promise<boolean> {
+  const child = spawn(program, ['-version'], { cwd: '/', stdio: 'ignore', windowsHide: true, timeout: 10_000 });
+  return new Promise((resolve) => {
+    child.once('error', () => resolve(false));
+    child.once('close', (code) => resolve(code === 0));
+  });
+}
+
 /** Hands the bytes over as fast as they are taken, until they are no longer wanted. */
 async function feed(to: Writable, bytes: Iterable<Uint8Array> | AsyncIterable<Uint8Array>): Promise<void> {
   const gone = new Promise<void>((resolve) => {

@@ -1,4 +1,4 @@
-import type { RecordingAccepted, RecordingFields } from '../../server/http/messages.ts';
+import type { CutOutFields, CutOutReading, RecordingAccepted, RecordingFields } from '../../server/http/messages.ts';
 import { noServer } from '../site/answers.ts';
 import { site } from '../site/site.ts';
 import { type ApiProblem, problemOf, unreachable } from './problem.ts';
@@ -13,6 +13,20 @@ export interface Upload {
  * @param onProgress share of the bytes sent, 0 to 1
  */
 export function uploadRecording(file: File, fields: RecordingFields, onProgress: (share: number) => void): Upload {
+  return post('/api/recordings', file, fields, onProgress);
+}
+
+/** Sends bursts that were cut out of a recording, with what was read in them; as `uploadRecording`. */
+export function uploadCutOut(
+  flac: File,
+  fields: CutOutFields,
+  reading: CutOutReading,
+  onProgress: (share: number) => void,
+): Upload {
+  return post('/api/bursts', flac, { ...fields, reading: JSON.stringify(reading) }, onProgress);
+}
+
+function post(path: string, file: File, fields: object, onProgress: (share: number) => void): Upload {
   if (site !== null) return { done: Promise.reject(noServer()), cancel: () => {} };
   const form = new FormData();
   // fields first: the server knows what it is getting before the bytes come
@@ -20,7 +34,7 @@ export function uploadRecording(file: File, fields: RecordingFields, onProgress:
   form.append('file', file, file.name);
   const xhr = new XMLHttpRequest();
   const done = new Promise<RecordingAccepted>((resolve, reject: (problem: ApiProblem) => void) => {
-    xhr.open('POST', '/api/recordings');
+    xhr.open('POST', path);
     xhr.setRequestHeader('accept', 'application/json');
     xhr.upload.onprogress = (event) => {
       if (event.lengthComputable) onProgress(event.loaded / event.total);

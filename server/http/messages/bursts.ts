@@ -57,7 +57,12 @@ export type CutOutReading = Static<typeof CutOutReading>;
 /** The fields beside `file` and `reading` in the multipart body of `POST /api/bursts`: times are those of the cut-out. */
 export const CutOutFields = Type.Object(
   {
-    ...RecordingFields.properties,
+    mission: RecordingFields.properties.mission,
+    station: RecordingFields.properties.station,
+    startedAt: RecordingFields.properties.startedAt,
+    timeAccuracySeconds: RecordingFields.properties.timeAccuracySeconds,
+    timeBase: RecordingFields.properties.timeBase,
+    phase: RecordingFields.properties.phase,
     startedAtSource: Type.Optional(
       Type.String({
         pattern: '^[A-Za-z0-9][\\w ,.-]{0,59}$',

@@ -17,6 +17,9 @@ export const Settings = Type.Object(
   {
     title: Type.String(),
     unvouchedUploads: Type.Boolean(),
+    phoneRecordings: Type.Boolean({
+      description: 'whether it reads what phones write (M4A, 3GP, WebM, the sound of a video): ffmpeg is installed',
+    }),
     limits: Type.Object({
       recordingBytes: Type.Integer({ description: 'largest recording taken' }),
       recordingsPerHour: Type.Integer(),

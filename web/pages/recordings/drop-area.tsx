@@ -12,9 +12,9 @@ import { UtcInput } from '../../shell/utc-input.tsx';
 import { bytesText } from '../../words/number.ts';
 import { BandFields, bandFields, NOTHING_SAID } from './band-fields.tsx';
 import { fileStart } from './file-start.ts';
+import { hand } from './hand.ts';
 import { type FileToSend, type HeldFile, HeldFiles } from './held-files.tsx';
 import { joinPairs, loneText } from './sigmf-pairs.ts';
-import { send } from './uploads.ts';
 
 const ANY = 'any';
 
@@ -27,6 +27,7 @@ export function DropArea() {
   const [lone, setLone] = useState<readonly File[]>([]);
   const [skips, setSkips] = useState(false);
   const [band, setBand] = useState(NOTHING_SAID);
+  const [burstsOnly, setBurstsOnly] = useState(false);
   const [over, setOver] = useState(false);
   const [asked, setAsked] = useState(false);
   const picker = useRef<HTMLInputElement>(null);
@@ -40,14 +41,15 @@ export function DropArea() {
     }
     keep('call-sign', callSign);
     for (const { file, start } of all) {
-      void send(file, {
+      const fields: RecordingFields = {
         mission: chosenMission,
         station: callSign,
         phase: phase.peek(),
         ...(skips ? { timeBase: 'gaps' } : {}),
         ...bandFields(band),
         ...statedStart(start),
-      });
+      };
+      void hand(file, fields, { burstsOnly });
     }
     setHeld([]);
     setAsked(false);
@@ -113,7 +115,8 @@ export function DropArea() {
         />
         <p class="small faint">
           WAV, AIFF, FLAC, Ogg, MP3 or SigMF of any rate
-          {settings !== null && `, up to ${bytesText(settings.limits.recordingBytes)} each`}.
+          {settings !== null && `, up to ${bytesText(settings.limits.recordingBytes)} each`}. What phones write (M4A,
+          3GP, WebM, video) is read by {settings?.phoneRecordings === false ? 'this browser' : 'the server'}.
           {settings?.unvouchedUploads === false && ' This server takes recordings from stations with a key only.'}
         </p>
       </div>
@@ -139,6 +142,14 @@ export function DropArea() {
         <label class="check">
           <input type="checkbox" checked={skips} onChange={(event) => setSkips(event.currentTarget.checked)} />
           <span>The recorder skips silence, or files were joined</span>
+        </label>
+        <label class="check">
+          <input
+            type="checkbox"
+            checked={burstsOnly}
+            onChange={(event) => setBurstsOnly(event.currentTarget.checked)}
+          />
+          <span>Read them in this browser, and send the bursts alone</span>
         </label>
       </div>
       <BandFields said={band} onChange={setBand} />

@@ -24,8 +24,26 @@ type Progress = Extract<LiveEvent, { type: 'progress' }>;
 /** The server's code for a simulated file whose frames are not counted as flight. */
 const REHEARSED = 'simulated';
 
+/** Where a cut-out comes from, and how far its own reading here bears out what its sender read. */
+function CutOutFact({ cutOut }: { readonly cutOut: NonNullable<Recording['cutOut']> }) {
+  const { software, source, readAgain } = cutOut;
+  return (
+    <Fact name="Cut out">
+      at {positionText(source.startSeconds)} of a longer recording, by {software}
+      {source.sha256 !== null && (
+        <>
+          {' '}
+          (SHA-256 <Hash sha256={source.sha256} />)
+        </>
+      )}
+      {readAgain !== null &&
+        `; read again here, which alone counts: ${readAgain.agreeing} of ${readAgain.elements} elements are the same`}
+    </Fact>
+  );
+}
+
 function RecordingFacts({ recording }: { readonly recording: Recording }) {
-  const { audio, startedAt, startedAtSource, timeAccuracySeconds, fileName, bytes, sha256, station, vouched } =
+  const { audio, startedAt, startedAtSource, timeAccuracySeconds, fileName, bytes, sha256, station, vouched, cutOut } =
     recording;
   return (
     <Facts>
@@ -59,6 +77,7 @@ function RecordingFacts({ recording }: { readonly recording: Recording }) {
           )}
         </Fact>
       )}
+      {cutOut !== undefined && <CutOutFact cutOut={cutOut} />}
       <Fact name="File">
         {fileName !== null && `${fileName}, `}
         {bytesText(bytes)}

@@ -1,12 +1,16 @@
 import { hrefOf } from '../../shell/missions.ts';
-import { bytesText } from '../../words/number.ts';
+import { bytesText, countText } from '../../words/number.ts';
 import { outcomeText } from '../../words/outcome.ts';
 import { clearDone, retry, type Sent, type Stage, sent } from './uploads.ts';
 
-const DONE: readonly Stage[] = ['decoded', 'failed', 'refused'];
+const DONE: readonly Stage[] = ['cut', 'decoded', 'failed', 'refused'];
 
 function words(one: Sent): string {
   switch (one.stage) {
+    case 'reading':
+      return `is read in this browser, ${Math.round(one.share * 100)} %, ${countText(one.bursts, 'burst')} so far`;
+    case 'cut':
+      return `was read in this browser: ${countText(one.bursts, 'burst')}, sent alone`;
     case 'sending':
       return `${Math.round(one.share * 100)} % of ${bytesText(one.bytes)} sent`;
     case 'refused':
@@ -27,7 +31,7 @@ function SentRow({ one }: { readonly one: Sent }) {
       {running && (
         <progress
           aria-label={`${one.name}, ${one.stage}`}
-          value={one.stage === 'waiting' ? undefined : one.share}
+          value={one.stage === 'waiting' || (one.stage === 'reading' && one.share === 0) ? undefined : one.share}
           max={1}
         />
       )}

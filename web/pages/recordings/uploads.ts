@@ -1,12 +1,19 @@
 import { signal } from '@preact/signals';
-import type { LiveEvent, Recording, RecordingFields } from '../../../server/http/messages.ts';
+import type {
+  CutOutFields,
+  CutOutReading,
+  LiveEvent,
+  Recording,
+  RecordingFields,
+} from '../../../server/http/messages.ts';
 import { getRecording } from '../../api/endpoints.ts';
 import { onLive } from '../../api/live.ts';
 import { type ApiProblem, asProblem } from '../../api/problem.ts';
 import { keepSenderKey } from '../../api/sender-keys.ts';
-import { uploadRecording } from '../../api/upload.ts';
+import { type Upload, uploadCutOut, uploadRecording } from '../../api/upload.ts';
 
-export type Stage = 'sending' | 'waiting' | 'decoding' | 'decoded' | 'failed' | 'refused';
+/** `reading`: this browser reads it; `cut`: its bursts go on as cut-outs, each a recording of its own. */
+export type Stage = 'reading' | 'cut' | 'sending' | 'waiting' | 'decoding' | 'decoded' | 'failed' | 'refused';
 
 /** A recording on its way from this page: being sent, decoded, done. It goes on while the viewer is on other pages. */
 export interface Sent {
@@ -31,8 +38,8 @@ export const sent = signal<readonly Sent[]>([]);
 
 let lastKey = 0;
 
-/** What is needed to send again what did not go through. */
-const again = new Map<number, { readonly file: File; readonly fields: RecordingFields }>();
+/** How to do again what did not go through. */
+const again = new Map<number, () => Promise<void>>();
 
 function change(key: number, what: Partial<Sent>): void {
   sent.value = sent.peek().map((one) => (one.key === key ? { ...one, ...what } : one));
@@ -40,12 +47,41 @@ function change(key: number, what: Partial<Sent>): void {
 
 /** Sends a file and follows it until it is decoded. */
 export function send(file: File, fields: RecordingFields): Promise<void> {
+  return begin(file, 'sending', (key) => transfer(key, (onShare) => uploadRecording(file, fields, onShare)));
+}
+
+/** Sends a cut-out and follows it likewise. */
+export function sendCutOut(flac: File, fields: CutOutFields, reading: CutOutReading): Promise<void> {
+  return begin(flac, 'sending', (key) => transfer(key, (onShare) => uploadCutOut(flac, fields, reading, onShare)));
+}
+
+/**
+ * Reads a file in this browser, which may take a while.
+ *
+ * @param work resolves to the number of cut-outs that are on their way.
+ */
+export function readHere(file: File, work: (onShare: OnShare) => Promise<number>): Promise<void> {
+  return begin(file, 'reading', async (key) => {
+    try {
+      const cutOuts = await work((share, bursts) => change(key, { share, bursts }));
+      again.delete(key);
+      change(key, { stage: cutOuts > 0 ? 'cut' : 'decoded', share: 1 });
+    } catch (error) {
+      change(key, { stage: 'refused', problem: asProblem(error) });
+    }
+  });
+}
+
+/** Share that is read, 0 to 1, and the bursts found by then. */
+export type OnShare = (share: number, bursts: number) => void;
+
+function begin(file: File, stage: 'sending' | 'reading', work: (key: number) => Promise<void>): Promise<void> {
   const key = ++lastKey;
   const begun: Sent = {
     key,
     name: file.name,
     bytes: file.size,
-    stage: 'sending',
+    stage,
     share: 0,
     id: null,
     bursts: 0,
@@ -56,21 +92,21 @@ export function send(file: File, fields: RecordingFields): Promise<void> {
     failure: null,
   };
   sent.value = [begun, ...sent.peek()];
-  again.set(key, { file, fields });
-  return transfer(key, file, fields);
+  again.set(key, () => {
+    change(key, { stage, share: 0, problem: null });
+    return work(key);
+  });
+  return work(key);
 }
 
-/** Sends once more what was not taken; the same bytes twice are one recording. */
+/** Does once more what did not go through; the same bytes twice are one recording. */
 export async function retry(key: number): Promise<void> {
-  const kept = again.get(key);
-  if (kept === undefined) return;
-  change(key, { stage: 'sending', share: 0, problem: null });
-  await transfer(key, kept.file, kept.fields);
+  await again.get(key)?.();
 }
 
-async function transfer(key: number, file: File, fields: RecordingFields): Promise<void> {
+async function transfer(key: number, upload: (onShare: (share: number) => void) => Upload): Promise<void> {
   try {
-    const accepted = await uploadRecording(file, fields, (share) => change(key, { share })).done;
+    const accepted = await upload((share) => change(key, { share })).done;
     if (accepted.senderKey !== undefined) keepSenderKey(accepted.id, accepted.senderKey);
     again.delete(key);
     change(key, { id: accepted.id, stage: accepted.status, share: 0 });
@@ -80,10 +116,12 @@ async function transfer(key: number, file: File, fields: RecordingFields): Promi
   }
 }
 
+const RUNNING: readonly Stage[] = ['reading', 'sending', 'waiting', 'decoding'];
+
 /** Forgets what is done with. */
 export function clearDone(): void {
   for (const { key, stage } of sent.peek()) if (stage === 'refused') again.delete(key);
-  sent.value = sent.peek().filter(({ stage }) => stage === 'sending' || stage === 'waiting' || stage === 'decoding');
+  sent.value = sent.peek().filter(({ stage }) => RUNNING.includes(stage));
 }
 
 const isOpen = ({ stage }: Sent): boolean => stage === 'waiting' || stage === 'decoding';
