@@ -45,7 +45,7 @@ async function drop(make: {
       return transfer;
     }
     // The browser's own recorder writes WebM with Opus, in the recording's own time.
-    const context = new AudioContext();
+    const context = new AudioContext({ latencyHint: 'playback' });
     const source = new AudioBufferSourceNode(context, { buffer: await context.decodeAudioData(bytes.buffer) });
     const target = context.createMediaStreamDestination();
     source.connect(target);
@@ -54,11 +54,21 @@ async function drop(make: {
       audioBitsPerSecond: 64_000,
     });
     const parts: Blob[] = [];
-    recorder.ondataavailable = ({ data: part }) => parts.push(part);
+    const silence = new ConstantSourceNode(context, { offset: 0 });
+    silence.connect(target);
+    silence.start();
+    // Only when it gives sound out has it really begun.
+    const running = new Promise((resolve) => {
+      recorder.ondataavailable = ({ data: part }) => {
+        parts.push(part);
+        if (parts.length > 4) resolve(null);
+      };
+    });
     const stopped = new Promise((resolve) => {
       recorder.onstop = resolve;
     });
-    recorder.start();
+    recorder.start(500);
+    await running;
     source.start();
     await new Promise((resolve) => {
       source.onended = resolve;

@@ -69,6 +69,7 @@ test('the OpenAPI document describes every route, in version 3.1', async () => {
     'get /healthz',
     'get /metrics',
     'patch /api/recordings/{id}',
+    'post /api/bursts',
     'post /api/frames',
     'post /api/recordings',
     'post /api/stations',
