@@ -24,6 +24,15 @@ const LEAST_SHARE = 0.01;
 /** Characters to begin with, and what speaks for them over noise and voices, nats. */
 const FEWEST_TO_BEGIN = 3;
 const LEAST_TO_BEGIN = 40;
+/** Fewer do when each is as clear as noise hardly ever makes one, nats, and none has its start or stop on the wrong tone. */
+const FEWEST_CLEAR = 2;
+const LEAST_CLEAR = 34;
+const LEAST_OF_A_CLEAR = 16;
+/** Log-likelihood ratio that start and stop of a clear character have at least. */
+const LEAST_FRAMING = 1;
+/** A sender's tones are about as loud as each other; those of voices and music are not. */
+const MOST_APART_DB = 10;
+const MOST_APART_CLEAR_DB = 5;
 /** No sender is quiet so long within one transmission. */
 const MOST_PAUSE_SECONDS = 2;
 /** Of a long transmission the case in force is known without its beginning. */
@@ -64,7 +73,7 @@ export class Reception {
     const reading = readWindow(window, this.keying, this.level);
     if (reading === null || reading.ebN0Db < LEAST_DB || shareOf(reading, window) < LEAST_SHARE) return null;
     if (this.lastSeconds !== null) return reading;
-    return reading.starts.length >= FEWEST_TO_BEGIN && reading.evidence >= LEAST_TO_BEGIN ? reading : null;
+    return mayBegin(reading) ? reading : null;
   }
 
   /** Takes what was heard; the characters that are complete and new. */
@@ -150,6 +159,24 @@ export class Reception {
     this.llr.splice(0, many * ELEMENTS_PER_SLOT);
     this.dropped += many;
   }
+}
+
+/** Whether what a window holds is enough to say that a sender has begun. */
+function mayBegin({ starts: { length: count }, evidence, level, elementLlr }: WindowReading): boolean {
+  const apartDb = Math.abs(10 * Math.log10(level.markLevel / level.spaceLevel));
+  if (apartDb > MOST_APART_DB) return false;
+  if (count >= FEWEST_TO_BEGIN && evidence >= LEAST_TO_BEGIN) return true;
+  if (count < FEWEST_CLEAR || evidence < Math.max(LEAST_CLEAR, LEAST_OF_A_CLEAR * count)) return false;
+  return apartDb <= MOST_APART_CLEAR_DB && isFramed(elementLlr);
+}
+
+function isFramed(elementLlr: Float64Array): boolean {
+  for (let at = 0; at < elementLlr.length; at += ELEMENTS_PER_SLOT) {
+    const start = elementLlr[at];
+    const stop = elementLlr[at + ELEMENTS_PER_SLOT - 1];
+    if (start > -LEAST_FRAMING || stop < LEAST_FRAMING) return false;
+  }
+  return true;
 }
 
 /** Share of a window's power that the tones hold, were they sent all the time. */

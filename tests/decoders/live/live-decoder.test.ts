@@ -58,6 +58,13 @@ describe('with the mission loaded', () => {
     expect(characters.every(({ provisional, elementLlr }) => provisional && elementLlr.length === 7)).toBe(true);
   });
 
+  test('so they do near the end of good reception, the first ones too', () => {
+    const samples = scene({ sampleRateHz: 8000, ebN0Db: 10, seed: 11 });
+    const characters = charactersOf(hear(samples, { sampleRateHz: 8000, missions: [MISSION] }));
+    expect(textOf(characters).startsWith('Q0D')).toBe(true);
+    expect(Math.max(...characters.map(({ lateSeconds }) => lateSeconds))).toBeLessThan(MOST_LATE_SECONDS);
+  });
+
   test('so they do behind a squelch', () => {
     const samples = scene({ sampleRateHz: 8000, ebN0Db: 12, seed: 2, isSquelched: true });
     const characters = charactersOf(hear(samples, { sampleRateHz: 8000, missions: [MISSION] }));
