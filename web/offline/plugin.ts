@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { readdirSync, readFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { join, sep } from 'node:path';
 import type { Plugin } from 'vite';
 
 /** Pages that must work without a network are made of these kinds of files. */
@@ -19,7 +19,9 @@ export function serviceWorker(): Plugin {
     generateBundle(_options, bundle) {
       const hash = createHash('sha256');
       const source = readFileSync(join(import.meta.dirname, 'service-worker.js'), 'utf8');
-      const open = readdirSync(publicDir).filter((name) => KEPT.test(name));
+      const open = readdirSync(publicDir, { recursive: true, encoding: 'utf8' })
+        .filter((name) => KEPT.test(name))
+        .map((name) => name.replaceAll(sep, '/'));
       for (const name of open) hash.update(readFileSync(join(publicDir, name)));
       const built = Object.values(bundle).filter(({ fileName }) => KEPT.test(fileName));
       for (const file of built) hash.update(file.type === 'chunk' ? file.code : file.source);
