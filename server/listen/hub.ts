@@ -32,6 +32,8 @@ export class ListenHub {
   readonly #changed: () => void;
   readonly #sessions = new Map<string, ListenSession>();
   readonly #sockets = new Set<WebSocket>();
+  /** The one connection that feeds each session. */
+  readonly #feeding = new Map<ListenSession, WebSocket>();
   readonly #sweeps: NodeJS.Timeout;
 
   constructor(services: Services, streams: StreamRunner, changed: () => void) {
@@ -50,6 +52,8 @@ export class ListenHub {
     };
     const impatience = setTimeout(() => socket.close(POLICY, 'no header came'), HEADER_MILLISECONDS);
     const take = async (data: Buffer, isBinary: boolean): Promise<void> => {
+      // what a connection still says after another took its place
+      if (session !== null && this.#feeding.get(session) !== socket) return;
       if (isBinary) {
         if (session === null) throw new Refusal('request-malformed', 'samples came before the header');
         return session.take(data);
@@ -62,8 +66,8 @@ export class ListenHub {
       if (session !== null) throw new Refusal('request-malformed', 'a second header came: open another connection');
       clearTimeout(impatience);
       session = await this.#sessionFor(request, caller);
-      if (socket.readyState !== socket.OPEN) return this.#leave(session);
-      session.leftAt = null;
+      this.#feed(session, socket);
+      if (socket.readyState !== socket.OPEN) return this.#leave(session, socket);
       session.onNote = (note) => {
         tell(note);
         if (note.type === 'ended' || note.type === 'refused') socket.close(NORMAL);
@@ -87,7 +91,7 @@ export class ListenHub {
       clearTimeout(impatience);
       this.#sockets.delete(socket);
       void taking.then(() => {
-        if (session !== null) this.#leave(session);
+        if (session !== null) this.#leave(session, socket);
       });
     });
   }
@@ -104,15 +108,17 @@ export class ListenHub {
     const claims = await this.#claimsOf(header, caller);
     if (header.session !== undefined) {
       const found = this.#sessions.get(header.session);
-      if (found !== undefined && found.claims.owner === claims.owner) {
-        if (found.leftAt === null) throw new Refusal('version-conflict', 'another connection feeds this session');
+      if (found !== undefined && !found.isEnding && found.claims.owner === claims.owner) {
         if (found.claims.rate === header.rate && found.claims.encoding === header.encoding) return found;
         throw new Refusal('request-malformed', 'rate and encoding of a session stay as they were', { at: 'header' });
       }
     }
     this.#needRoom(claims.owner);
     const id = randomBytes(18).toString('base64url');
-    const over = () => this.#sessions.delete(id);
+    const over = () => {
+      this.#sessions.delete(id);
+      this.#feeding.delete(session);
+    };
     const session = new ListenSession(id, claims, this.#services, this.#streams, this.#changed, over);
     this.#sessions.set(id, session);
     return session;
@@ -158,7 +164,20 @@ export class ListenHub {
     }
   }
 
-  #leave(session: ListenSession): void {
+  /**
+   * Gives a session to a connection. One that feeds it already is let go: after a cut its end of the line stands until the
+   * network gives it up, long after the station has come again.
+   */
+  #feed(session: ListenSession, socket: WebSocket): void {
+    const before = this.#feeding.get(session);
+    this.#feeding.set(session, socket);
+    session.leftAt = null;
+    before?.close(POLICY, 'another connection took its place');
+  }
+
+  #leave(session: ListenSession, socket: WebSocket): void {
+    if (this.#feeding.get(session) !== socket) return;
+    this.#feeding.delete(session);
     session.onNote = null;
     session.leftAt = this.#services.clock();
   }
@@ -167,10 +186,7 @@ export class ListenHub {
   #sweep(): void {
     const now = this.#services.clock();
     for (const session of this.#sessions.values()) {
-      if (session.leftAt !== null && now - session.leftAt > RESUME_MILLISECONDS) {
-        session.leftAt = Number.POSITIVE_INFINITY;
-        session.end();
-      }
+      if (!session.isEnding && session.leftAt !== null && now - session.leftAt > RESUME_MILLISECONDS) session.end();
     }
   }
 }

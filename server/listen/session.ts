@@ -41,6 +41,8 @@ export class ListenSession {
   onNote: ((note: ListenNote) => void) | null = null;
   /** When its connection went; null while there is one. */
   leftAt: Instant | null = null;
+  /** Nothing more is taken: what came is being read to its end. */
+  isEnding = false;
   #received = 0;
   #taken = 0;
   readonly #run: StreamRun;
@@ -100,6 +102,7 @@ export class ListenSession {
 
   /** Reads what came to its end. */
   end(): void {
+    this.isEnding = true;
     this.#run.end();
   }
 

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { Value } from 'typebox/value';
-import { describe, expect, onTestFinished, test } from 'vitest';
+import { describe, expect, onTestFinished, test, vi } from 'vitest';
 import { WebSocket } from 'ws';
 import { packSamples } from '../../../../decoders/audio/wav-write.ts';
 import { addNoiseAtEbN0 } from '../../../../decoders/simulate/channel.ts';
@@ -100,10 +100,18 @@ async function send(client: Client, bytes: Buffer, from = 0): Promise<void> {
 async function listening(
   limits = {},
   streams = inlineStreams,
+  clock?: () => number,
 ): Promise<{ built: TestApp; key: { authorization: string } }> {
-  const built = await testApp({ streams, limits });
+  const built = await testApp({ streams, limits, ...(clock === undefined ? {} : { clock }) });
   await putWren(built);
   return { built, key: await stationKey(built, 'Q1LARK') };
+}
+
+/** How much was acknowledged, as soon as it is so much. */
+async function lastAck({ notes }: Client, samples: number): Promise<number> {
+  const most = () => Math.max(0, ...notes.map((note) => (note.type === 'ack' ? note.samples : 0)));
+  await expect.poll(most, { timeout: 20_000 }).toBeGreaterThanOrEqual(samples);
+  return most();
 }
 
 const recordings = async ({ app }: TestApp) => (await app.inject({ url: '/api/recordings' })).json().recordings;
@@ -146,16 +154,8 @@ describe('a station that sends what it hears', () => {
     await send(first, bytes.subarray(0, half));
     await expect.poll(() => first.notes.some((note) => note.type === 'ack' && note.samples === half / 2)).toBe(true);
     first.socket.terminate();
-    let second = await connect(built, key);
+    const second = await connect(built, key);
     second.say({ ...HEADER, session });
-    // the server may not have heard yet that the first connection is gone
-    for (let n = 0; n < 20 && second.socket.readyState === WebSocket.OPEN && second.notes.length === 0; n++) {
-      await new Promise((resolve) => setTimeout(resolve, 50));
-    }
-    if (second.notes.some(({ type }) => type === 'refused')) {
-      second = await connect(built, key);
-      second.say({ ...HEADER, session });
-    }
     const ready = await second.told('ready');
     expect(ready).toMatchObject({ session, samples: half / 2 });
     await send(second, bytes, 2 * ready.samples);
@@ -163,6 +163,49 @@ describe('a station that sends what it hears', () => {
     await second.told('ended');
     expect((await second.told('burst')).text).toContain('Q0WRN P');
     expect(await recordings(built)).toHaveLength(1);
+  });
+
+  test('comes again before its first connection is known to be dead, and takes its place', async () => {
+    const { built, key } = await listening();
+    const first = await connect(built, key);
+    first.say(HEADER);
+    await send(first, Buffer.alloc(BLOCK_BYTES));
+    await first.told('ack');
+    const { session } = await first.told('ready');
+    const second = await connect(built, key);
+    second.say({ ...HEADER, session });
+    expect(await second.told('ready')).toMatchObject({ session, samples: RATE });
+    // what the first still says is not heard
+    if (first.socket.readyState === WebSocket.OPEN) first.socket.send(Buffer.alloc(BLOCK_BYTES));
+    await first.closed();
+    second.socket.send(Buffer.alloc(BLOCK_BYTES));
+    expect(await lastAck(second, 2 * RATE)).toBe(2 * RATE);
+  });
+
+  test('finds its session ended when it stays away too long; what it had heard is kept', async () => {
+    vi.useFakeTimers({ toFake: ['setInterval'] });
+    onTestFinished(() => void vi.useRealTimers());
+    let now = Date.parse('2031-05-04T09:00:00Z');
+    const { built, key } = await listening({}, inlineStreams, () => now);
+    const bytes = stream();
+    const first = await connect(built, key);
+    first.say({ ...HEADER, startedAt: STARTED });
+    await send(first, bytes);
+    await lastAck(first, bytes.length / 2);
+    const { session } = await first.told('ready');
+    first.socket.terminate();
+    await expect
+      .poll(async () => {
+        now += 60_000;
+        vi.advanceTimersByTime(10_000);
+        return (await recordings(built)).length;
+      })
+      .toBe(1);
+    const late = await connect(built, key);
+    late.say({ ...HEADER, session });
+    const ready = await late.told('ready');
+    expect(ready.session).not.toBe(session);
+    expect(ready.samples).toBe(0);
   });
 });
 
