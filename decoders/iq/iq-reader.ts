@@ -1,5 +1,7 @@
 import { createAcquirer } from '../signal/acquirer.ts';
 import { WORKING_RATE_HZ } from '../signal/decimate.ts';
+import { usualKernel } from '../signal/kernel/kernel.ts';
+import { createSearchWorkshop } from '../signal/search-workshop.ts';
 import type { Acquirer, Acquisition } from '../signal/types.ts';
 import type { BurstReaderOptions } from '../teletype/burst-reader.ts';
 import { MOST_MARGIN_SECONDS, type ReadBurst } from '../teletype/read-acquired.ts';
@@ -48,11 +50,13 @@ export class IqReader {
     this.#startSeconds = startFrame / sampleRateHz;
     this.#bank = new SliceBank(sampleRateHz);
     const hints = bauds ? [{ bauds }, {}] : [];
+    const workshop = createSearchWorkshop(usualKernel());
     this.#slices = this.#bank.centresHz.map((centreHz) =>
       createAcquirer({
         sampleRateHz: WORKING_RATE_HZ,
         hints,
         mostDriftHzPerSecond: MOST_DRIFT,
+        workshop,
         ...(onKeying ? { onKeying: (keying) => onKeying(this.#inBand(keying, centreHz)) } : {}),
       }),
     );

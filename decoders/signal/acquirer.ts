@@ -1,25 +1,23 @@
 import type { BlockRing } from './blocks.ts';
 import { BLOCK_SAMPLES, createBlockBuilder } from './blocks.ts';
 import { BLOCK_SECONDS, shearOf, smooth } from './boxes.ts';
-import { findCharacterRate, highestCharacterRate, RATE_FFT } from './character-rate.ts';
+import { findCharacterRate, highestCharacterRate } from './character-rate.ts';
 import { createDecimator, WORKING_RATE_HZ } from './decimate.ts';
 import type { ToneSums } from './envelopes.ts';
 import { keying } from './envelopes.ts';
-import { createFft } from './fft.ts';
 import { presentShare } from './gate.ts';
-import { createIrregularMeasurer } from './irregular.ts';
 import type { Kernel } from './kernel/kernel.ts';
 import { FRAMES_AT_ONCE, usualKernel } from './kernel/kernel.ts';
 import type { Hit, Suspect } from './measure.ts';
-import { createMeasurer, speedsFor } from './measure.ts';
+import { speedsFor } from './measure.ts';
 import type { Pair } from './peaks.ts';
 import { collectLobes, collectPairs, findPeaks } from './peaks.ts';
 import { append, createSampleRing, placeOf } from './sample-ring.ts';
 import type { SearchClass } from './search-plan.ts';
 import { baudsToSearch, searchClasses, servesBaud, USUAL_DRIFT } from './search-plan.ts';
-import { BIN_HZ, BINS, createSpectrograph, FIRST_BIN, FRAMES_SPAN, HOP } from './spectrogram.ts';
+import { createSearchWorkshop, type SearchWorkshop, SLOTS } from './search-workshop.ts';
+import { BIN_HZ, BINS, FIRST_BIN, FRAMES_SPAN, HOP } from './spectrogram.ts';
 import { createStretches } from './stretches.ts';
-import { createToneBank } from './tone-bank.ts';
 import type { Acquirer, Acquisition, SearchHint } from './types.ts';
 
 export interface AcquirerOptions {
@@ -27,23 +25,22 @@ export interface AcquirerOptions {
   readonly sampleRateHz: number;
   readonly hints?: readonly SearchHint[];
   readonly kernel?: Kernel;
+  /** Shared with other searches that are fed in turn; in place of `kernel`. Default: one of its own. */
+  readonly workshop?: SearchWorkshop;
   /** Fastest drift that is looked for. Default 50. */
   readonly mostDriftHzPerSecond?: number;
   /** Told of every sight of keying at once; a stretch is reported when it has ended. */
   readonly onKeying?: (keying: Acquisition) => void;
 }
 
-/** 16 s of samples: the longest window and what is looked at around it. */
-const RING_SAMPLES = 1 << 17;
+/** 8 s of samples: the longest window with what is looked at around it, the frames at its end and a block of input. */
+const RING_SAMPLES = 1 << 16;
 const MOST_SUSPECTS = 4;
 /** A burst's own pair is among the first; the others are its side lobes. */
 const MOST_PAIRS = 8;
 /** Mean |keying| of pairs that are worth reading without a character rate: strong two-tone signals only. */
 const LEAST_CLEAR = 0.5;
 const MOST_CLEAR = 2;
-/** Elements a keying value spans, in slots of half an element. */
-const SLOTS = 2;
-
 /** A class with what it looks for, and where its box means go. */
 interface Window {
   readonly searchClass: SearchClass;
@@ -56,13 +53,12 @@ interface Window {
 
 /** @throws FiveunitError `sample-rate-out-of-range`. */
 export function createAcquirer(options: AcquirerOptions): Acquirer {
-  const { sampleRateHz, hints = [], kernel = usualKernel(), onKeying, mostDriftHzPerSecond = USUAL_DRIFT } = options;
+  const { sampleRateHz, hints = [], onKeying, mostDriftHzPerSecond = USUAL_DRIFT } = options;
+  const workshop = options.workshop ?? createSearchWorkshop(options.kernel ?? usualKernel());
+  const { kernel, spectrograph, measurer, irregular, tones, rateFfts, row: scratch, keying: d } = workshop;
   const decimator = createDecimator(sampleRateHz, kernel);
   const ring = createSampleRing(RING_SAMPLES);
-  const spectrograph = createSpectrograph(kernel);
   const builder = createBlockBuilder();
-  const measurer = createMeasurer(kernel);
-  const irregular = createIrregularMeasurer(kernel);
   const bauds = baudsToSearch(hints);
   const classes = searchClasses(mostDriftHzPerSecond).filter((c) => bauds.some((baud) => servesBaud(c, baud)));
   const windows: Window[] = classes.map((searchClass) => ({
@@ -74,10 +70,6 @@ export function createAcquirer(options: AcquirerOptions): Acquirer {
   }));
   const longest = Math.max(0, ...classes.map(({ blocks, margin, hop }) => blocks + margin + hop));
   const stretches = createStretches(longest * BLOCK_SECONDS);
-  const scratch = new Float32Array(BINS);
-  const tones = createToneBank(RATE_FFT + SLOTS);
-  const d = new Float64Array(RATE_FFT + SLOTS);
-  const rateFfts = { 512: createFft(512), 1024: createFft(1024) };
   let frames = 0;
 
   function search(window: Window): void {
