@@ -1,5 +1,6 @@
-import { type RecordingStart, SENDER, ZONE_UNKNOWN_SECONDS } from './start-time.ts';
-import type { AudioProblem } from './types.ts';
+import { startFromFileName } from './file-name-start.ts';
+import { type RecordingStart, SENDER, startFromContainer, ZONE_UNKNOWN_SECONDS } from './start-time.ts';
+import type { AudioInfo, AudioProblem } from './types.ts';
 
 /** What can be said of when a recording began, surest first: who sent it knows best, a name is the easiest to change. */
 export interface StatedStarts {
@@ -8,11 +9,29 @@ export interface StatedStarts {
   readonly fileName: RecordingStart | null;
 }
 
+/**
+ * All that is said of when a recording began.
+ *
+ * @param info null where its container could not be read.
+ * @param fileName null where it has none.
+ */
+export function statedStarts(
+  declared: RecordingStart | null,
+  info: AudioInfo | null,
+  fileName: string | null,
+): StatedStarts {
+  return {
+    declared,
+    container: info === null ? null : startFromContainer(info),
+    fileName: fileName === null ? null : startFromFileName(fileName),
+  };
+}
+
 /** What is known of the recording beside. */
 export interface StartBounds {
   readonly seconds: number;
-  /** When it was there to be sent, ISO 8601 UTC: no recording ends later. */
-  readonly existedAt: string;
+  /** When it was there to be sent, ISO 8601 UTC: no recording ends later. Null where no clock is trusted with that. */
+  readonly existedAt: string | null;
   /** Nothing was received earlier, ISO 8601 UTC; null when nothing is known. */
   readonly notBefore: string | null;
 }
@@ -69,7 +88,7 @@ export function chooseStart(stated: StatedStarts, bounds: StartBounds): ChosenSt
 /** Why a recording cannot have begun then, in words that end a sentence; null when it can. */
 export function whyImpossible(iso: string, { seconds, existedAt, notBefore }: StartBounds): string | null {
   const start = Date.parse(iso);
-  const latest = Date.parse(existedAt) + 1000 * CLOCKS_SECONDS;
+  const latest = existedAt === null ? Number.POSITIVE_INFINITY : Date.parse(existedAt) + 1000 * CLOCKS_SECONDS;
   if (start > latest) return `that is after it was sent, at ${existedAt}`;
   if (start + 1000 * seconds > latest) {
     return `it lasts ${Math.round(seconds)} s and would end after it was sent, at ${existedAt}`;

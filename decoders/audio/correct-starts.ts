@@ -16,6 +16,8 @@ export interface CorrectedStart {
   readonly corrected: boolean;
 }
 
+/** What is added to the source of a time. */
+const CORRECTED = ', corrected';
 /** A time that was told to the second. */
 const TOLD_SECONDS = 1;
 
@@ -48,7 +50,7 @@ export function correctStarts(found: readonly (RecordingStart | null)[], correct
 }
 
 function told(from: RecordingStart | null, milliseconds: number, zoneStated: boolean): RecordingStart {
-  const source = from === null ? SENDER : `${from.source}, corrected`;
+  const source = from === null ? SENDER : `${from.source.replace(CORRECTED, '')}${CORRECTED}`;
   const kept = from !== null && from.zoneStated === zoneStated ? from.uncertaintySeconds : TOLD_SECONDS;
   return { iso: new Date(milliseconds).toISOString(), source, uncertaintySeconds: kept, zoneStated };
 }

@@ -1,29 +1,30 @@
 import type { RecordingStart } from '../audio/start-time.ts';
+import { uncertaintyAt } from '../audio/time-gaps.ts';
 
-/** Recorders that skip silence have skipped little before the first signal of a pass. */
-const BEFORE_GAPS_SECONDS = 120;
 /** A time that is no surer than this says nothing. */
 const SUREST_SECONDS = 86_400;
 
 /** What is known of the recording that a cut-out is of. */
 export interface CutFrom {
   readonly start: RecordingStart | null;
-  /** Whether its recorder skips silence, or files were joined: seconds of it are not seconds of time then. */
-  readonly hasGaps: boolean;
+  /** Up to where seconds of it are seconds of time: see `sureSeconds`. */
+  readonly sureSeconds: number;
   /** When it was whole, ISO 8601 UTC. */
   readonly existedAt: string;
 }
 
 /**
- * When a cut-out began: that many seconds after its recording, by the word of the same source. Behind the first minutes of a
- * recording with gaps it may be any time until the recording was whole; null where that leaves nothing to say.
+ * When a cut-out began: that many seconds after its recording, by the word of the same source. Behind the first gap of a
+ * recording it may be any time until the recording was whole; null where that leaves nothing to say.
  */
-export function cutOutStart({ start, hasGaps, existedAt }: CutFrom, startSeconds: number): RecordingStart | null {
+export function cutOutStart({ start, sureSeconds, existedAt }: CutFrom, startSeconds: number): RecordingStart | null {
   if (start === null) return null;
-  const milliseconds = Date.parse(start.iso) + Math.round(1000 * startSeconds);
-  const moved = { ...start, iso: new Date(milliseconds).toISOString() };
-  if (!hasGaps || startSeconds < BEFORE_GAPS_SECONDS) return moved;
-  const skipped = Math.max(0, Date.parse(existedAt) - milliseconds) / 1000;
-  const uncertaintySeconds = (start.uncertaintySeconds ?? 0) + skipped;
-  return uncertaintySeconds > SUREST_SECONDS ? null : { ...moved, uncertaintySeconds };
+  const startedAt = Date.parse(start.iso);
+  const moved = { ...start, iso: new Date(startedAt + Math.round(1000 * startSeconds)).toISOString() };
+  const { uncertaintySeconds } = start;
+  const times = { startedAt, uncertaintySeconds, sureSeconds, existedAt: Date.parse(existedAt) };
+  const uncertainty = uncertaintyAt(times, startSeconds);
+  return startSeconds >= sureSeconds && (uncertainty ?? 0) > SUREST_SECONDS
+    ? null
+    : { ...moved, uncertaintySeconds: uncertainty };
 }

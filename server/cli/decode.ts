@@ -1,9 +1,12 @@
 import { createHash } from 'node:crypto';
+import { basename } from 'node:path';
 import { Command } from 'commander';
 import { PREPARE_BYTES, prepareAudio } from '../../decoders/audio/prepare.ts';
+import { leavesGaps, sureSeconds, type TimeBase } from '../../decoders/audio/time-gaps.ts';
 import type { AudioProblem } from '../../decoders/audio/types.ts';
 import type { DecodeEvent } from '../../decoders/decode.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
+import { withReadingsAt } from '../../decoders/frame-readings.ts';
 import type { Mission } from '../../decoders/mission/types.ts';
 import { createRecordingDecoder } from '../../decoders/recording.ts';
 import { decodableBytes } from '../audio/decodable-bytes.ts';
@@ -16,12 +19,21 @@ import { loadMissions, missionOption } from './missions.ts';
 import { type FormatName, formatNamed, formatOption } from './output/format.ts';
 import { withSink } from './output/sink.ts';
 import { startProgress } from './progress.ts';
-import { burstRecord, frameRecord, momentOf, type OutputRecord, presenceRecord, recordingRecord } from './records.ts';
+import {
+  findStart,
+  infoInFirst,
+  offsetOption,
+  receivedAt,
+  type StartOptions,
+  timeBaseOption,
+  zoneOption,
+} from './recording-start.ts';
+import { burstRecord, frameRecord, type OutputRecord, presenceRecord, recordingRecord } from './records.ts';
 import { parseTime } from './time.ts';
 
-interface DecodeOptions extends BandOptions {
+interface DecodeOptions extends BandOptions, StartOptions {
   readonly mission: readonly string[];
-  readonly start?: string;
+  readonly timeBase?: TimeBase;
   readonly format: FormatName;
   readonly out?: string;
 }
@@ -35,7 +47,10 @@ export function decodeCommand(io: Io, report: (code: ExitCode) => void): Command
     )
     .argument('<file...>', 'recordings, by content whatever their names; of a SigMF pair either file')
     .addOption(missionOption())
-    .option('--start <time>', 'when each recording began, in ISO 8601 with its zone: 2027-03-01T18:40:00Z', parseTime);
+    .option('--start <time>', 'when each recording began, in ISO 8601 with its zone: 2027-03-01T18:40:00Z', parseTime)
+    .addOption(zoneOption())
+    .addOption(offsetOption())
+    .addOption(timeBaseOption());
   return withBandOptions(command)
     .addOption(formatOption())
     .option('--out <file>', 'write the results to a file instead of standard output')
@@ -85,7 +100,6 @@ async function decodeFile(
   missions: readonly Mission[],
   options: DecodeOptions,
 ): Promise<OutputRecord[]> {
-  const start = options.start ?? null;
   const { samples, sigmfMeta } = recordingFiles(file);
   const input = await findInput(samples, io);
   const hash = createHash('sha256');
@@ -107,11 +121,13 @@ async function decodeFile(
   try {
     const { first, pieces: all } = await peek(pieces(input), PREPARE_BYTES);
     const codecs = await prepareAudio(first);
+    const fileName = file === '-' ? null : basename(file);
+    const early = findStart(options, { info: infoInFirst(first), fileName, seconds: 0 }, Date.now()).start;
     const decoder = createRecordingDecoder({
       missions,
       codecs,
       ...bandOptions(options),
-      ...(start === null ? {} : { startedAt: start }),
+      ...(early === null ? {} : { startedAt: early.iso }),
       ...(sigmfMeta === null ? {} : { sigmfMeta }),
     });
     const path = input.bytes === null ? null : samples;
@@ -121,13 +137,24 @@ async function decodeFile(
       decoder.push(piece, onEvent);
     }
     const read = decoder.end(onEvent);
-    const summary = { ...read, problems: [...read.problems, ...problems] };
-    const startedAt = start ?? summary.info.startedAt?.iso ?? null;
+    const now = Date.now();
+    const { info, seconds } = read;
+    const { start, problems: ofStart } = findStart(options, { info, fileName, seconds }, now);
+    for (const { message } of ofStart) complain(io, `${file}: ${message}`);
+    const summary = { ...read, problems: [...read.problems, ...problems, ...ofStart] };
+    const timeBase = options.timeBase ?? (leavesGaps(summary.problems) ? 'gaps' : null);
+    const times = { sureSeconds: sureSeconds(timeBase, summary.problems), existedAt: now };
+    // What stands behind the samples may date them otherwise than what stands before.
+    const isRedated = start?.iso !== early?.iso;
     return [
-      recordingRecord(file, hash.digest('hex'), startedAt, summary),
+      recordingRecord(file, hash.digest('hex'), start, timeBase, summary),
       ...events.flatMap(({ burst, frames }) => [
         burstRecord(burst),
-        ...frames.map((frame) => frameRecord(frame, frame.frame, momentOf(startedAt, frame.frame.startSeconds))),
+        ...frames.map((found) => {
+          const received = receivedAt(start, found.frame.startSeconds, times);
+          const frame = isRedated ? withReadingsAt(found, missions, received?.at ?? null) : found;
+          return frameRecord(frame, frame.frame, received);
+        }),
       ]),
       ...summary.presence.map(presenceRecord),
     ];

@@ -9,6 +9,7 @@ import { complain, type Io } from './io.ts';
 import { loadMissions, missionOption } from './missions.ts';
 import { type FormatName, formatNamed, formatOption } from './output/format.ts';
 import { withSink } from './output/sink.ts';
+import { COMMAND_LINE } from './recording-start.ts';
 import { frameRecord } from './records.ts';
 import { parseTime } from './time.ts';
 
@@ -46,7 +47,8 @@ async function read(io: Io, words: readonly string[], options: ReadOptions): Pro
     frames.map((frame) => {
       const receivedAt = options.received ?? null;
       const readings = readingsOf(mission, frame, { receivedAt });
-      return frameRecord({ mission: mission.id, frame, readings }, null, receivedAt);
+      const received = receivedAt === null ? null : { at: receivedAt, source: COMMAND_LINE, uncertaintySeconds: null };
+      return frameRecord({ mission: mission.id, frame, readings }, null, received);
     }),
   );
   const assumptions = readings.flatMap(({ assumptions }) => assumptions);

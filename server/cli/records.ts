@@ -1,3 +1,5 @@
+import type { RecordingStart } from '../../decoders/audio/start-time.ts';
+import type { TimeBase } from '../../decoders/audio/time-gaps.ts';
 import type { AudioProblem, BandInfo } from '../../decoders/audio/types.ts';
 import type { BeaconPresence, DecodeSummary, FrameWithReadings } from '../../decoders/decode.ts';
 import type { LimitState } from '../../decoders/engineering/types.ts';
@@ -20,6 +22,12 @@ export interface RecordingRecord {
   readonly channel: number | null;
   readonly seconds: number;
   readonly startedAt: string | null;
+  /** Who says so: `command line`, `file name`, or the part of the file that does. */
+  readonly startedAtSource: string | null;
+  /** Null when nobody says how exact it is. */
+  readonly timeAccuracySeconds: number | null;
+  /** Whether seconds of the recording are seconds of time; null when nothing says otherwise. */
+  readonly timeBase: TimeBase | null;
   /** The file says that nobody ever sent this. */
   readonly simulated: boolean;
   readonly problems: readonly AudioProblem[];
@@ -58,6 +66,8 @@ export interface FrameRecord {
   /** Null for text that came without a recording. */
   readonly startSeconds: number | null;
   readonly receivedAt: string | null;
+  readonly receivedAtSource: string | null;
+  readonly receivedAtUncertaintySeconds: number | null;
   readonly text: string;
   readonly complete: boolean;
   readonly checksum: ChecksumState;
@@ -83,6 +93,14 @@ export interface PresenceRecord extends BeaconPresence {
   readonly type: 'presence';
 }
 
+/** When something was received, who says so, and how exactly (null when nobody says that). */
+export interface Received {
+  /** ISO 8601 UTC. */
+  readonly at: string;
+  readonly source: string;
+  readonly uncertaintySeconds: number | null;
+}
+
 /** A text that a person gave, and what had to be assumed to read it. */
 export interface TextRecord {
   readonly type: 'text';
@@ -93,7 +111,8 @@ export interface TextRecord {
 export function recordingRecord(
   file: string,
   sha256: string,
-  startedAt: string | null,
+  start: RecordingStart | null,
+  timeBase: RecordingRecord['timeBase'],
   { info, channel, seconds, problems }: DecodeSummary,
 ): RecordingRecord {
   return {
@@ -105,7 +124,10 @@ export function recordingRecord(
     channels: info.channels,
     channel,
     seconds: rounded(seconds, 4),
-    startedAt,
+    startedAt: start?.iso ?? null,
+    startedAtSource: start?.source ?? null,
+    timeAccuracySeconds: start?.uncertaintySeconds ?? null,
+    timeBase,
     simulated: info.simulated ?? false,
     problems,
     ...(info.iq === undefined ? {} : { iq: info.iq }),
@@ -162,7 +184,7 @@ export function presenceRecord(presence: BeaconPresence): PresenceRecord {
 export function frameRecord(
   { mission, frame, readings }: FrameWithReadings,
   timing: { readonly startSeconds: number } | null,
-  receivedAt: string | null,
+  received: Received | null,
 ): FrameRecord {
   const fields = Object.entries(frame.fields).map(([id, { raw, confidence }]) => [id, { raw, confidence }] as const);
   return {
@@ -170,7 +192,9 @@ export function frameRecord(
     mission,
     frame: frame.frame,
     startSeconds: timing === null ? null : rounded(timing.startSeconds, 4),
-    receivedAt,
+    receivedAt: received?.at ?? null,
+    receivedAtSource: received?.source ?? null,
+    receivedAtUncertaintySeconds: received?.uncertaintySeconds == null ? null : rounded(received.uncertaintySeconds, 3),
     text: frame.text,
     complete: frame.complete,
     checksum: frame.checksum,
@@ -188,11 +212,6 @@ export function frameRecord(
     })),
     notes: frame.decision.notes,
   };
-}
-
-/** Time of a moment of a recording that started then. */
-export function momentOf(startedAt: string | null, seconds: number): string | null {
-  return startedAt === null ? null : new Date(Date.parse(startedAt) + Math.round(seconds * 1000)).toISOString();
 }
 
 function rounded(value: number, decimals: number): number {

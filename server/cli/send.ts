@@ -1,6 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import { Command, InvalidArgumentError, Option } from 'commander';
-import { type Corrections, offsetSeconds, zoneMinutes } from '../../decoders/audio/correct-starts.ts';
+import type { Corrections } from '../../decoders/audio/correct-starts.ts';
+import type { TimeBase } from '../../decoders/audio/time-gaps.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
 import { readMission } from '../../decoders/mission/read.ts';
 import type { Mission } from '../../decoders/mission/types.ts';
@@ -10,6 +11,7 @@ import { CommandError, type ExitCode, exitCode, worse } from './exit.ts';
 import { reasonOf } from './inputs.ts';
 import { complain, type Io } from './io.ts';
 import { withSink } from './output/sink.ts';
+import { offsetOption, timeBaseOption, zoneOption } from './recording-start.ts';
 import { burstsIn, cutOutsFailed, cutOutWords, sendCutOuts } from './send/cut-outs.ts';
 import { follow } from './send/follow.ts';
 import { type Plan, type Planned, planSending } from './send/plan.ts';
@@ -29,7 +31,7 @@ interface SendOptions extends BandOptions {
   readonly start?: string;
   readonly zone?: number;
   readonly offset: number;
-  readonly timeBase?: string;
+  readonly timeBase?: TimeBase;
   readonly dryRun: boolean;
   readonly tries: number;
   readonly follow?: string;
@@ -52,14 +54,9 @@ export function sendCommand(io: Io, report: (code: ExitCode) => void): Command {
     .option('--mission <id>', 'id of the mission on the server, or any', 'any')
     .addOption(new Option('--phase <phase>', 'what the recordings are of').choices(['bench', 'rehearsal', 'flight']))
     .option('--start <time>', 'when the first recording began; the others are moved by as much', parseTime)
-    .option('--zone <zone>', 'zone of the times that name none: Z, +02:00, -0500', parseZone)
-    .option('--offset <time>', 'added to every time, as the recorder was slow: 90, -1.5, +2h, -30min', parseOffset, 0)
-    .addOption(
-      new Option('--time-base <kind>', 'gaps: the recorder skips silence, or files were joined').choices([
-        'continuous',
-        'gaps',
-      ]),
-    );
+    .addOption(zoneOption())
+    .addOption(offsetOption())
+    .addOption(timeBaseOption());
   return withBandOptions(command)
     .option('--frames-only', 'decode here, and send the bursts that are found, not the whole', false)
     .option('--dry-run', 'show what would be sent, with its time, and send nothing', false)
@@ -222,16 +219,4 @@ function parseTries(text: string): number {
   const tries = Number(text);
   if (Number.isInteger(tries) && tries >= 1 && tries <= 100) return tries;
   throw new InvalidArgumentError('Tries are a whole number from 1 to 100.');
-}
-
-function parseZone(text: string): number {
-  const minutes = zoneMinutes(text);
-  if (minutes === null) throw new InvalidArgumentError('A zone is written as Z, +02:00 or -0500.');
-  return minutes;
-}
-
-function parseOffset(text: string): number {
-  const seconds = offsetSeconds(text);
-  if (seconds === null) throw new InvalidArgumentError('An offset is written as 90, -1.5, +2h or -30min.');
-  return seconds;
 }

@@ -1,6 +1,5 @@
-import { chooseStart, type StartBounds, whyImpossible } from '../../decoders/audio/choose-start.ts';
-import { startFromFileName } from '../../decoders/audio/file-name-start.ts';
-import { type RecordingStart, SENDER, startFromContainer } from '../../decoders/audio/start-time.ts';
+import { chooseStart, type StartBounds, statedStarts, whyImpossible } from '../../decoders/audio/choose-start.ts';
+import { type RecordingStart, SENDER } from '../../decoders/audio/start-time.ts';
 import { leavesGaps } from '../../decoders/audio/time-gaps.ts';
 import type { AudioProblem } from '../../decoders/audio/types.ts';
 import type { DecodeSummary } from '../../decoders/decode.ts';
@@ -41,11 +40,7 @@ export function datingOf(
 ): { readonly dating: Dating; readonly problems: readonly AudioProblem[] } {
   const { fileName, timeAccuracySeconds } = recording;
   const chosen = chooseStart(
-    {
-      declared: declaredStart(recording),
-      container: startFromContainer(info),
-      fileName: fileName === null ? null : startFromFileName(fileName),
-    },
+    statedStarts(declaredStart(recording), info, fileName),
     boundsOf(recording, seconds, missions),
   );
   const timeBase = recording.timeBase ?? (leavesGaps(problems) ? 'gaps' : null);

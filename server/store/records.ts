@@ -1,3 +1,4 @@
+import type { TimeBase } from '../../decoders/audio/time-gaps.ts';
 import type { AudioProblem, BandInfo, ReceiverTuning } from '../../decoders/audio/types.ts';
 import type { Agreement, ReadBefore } from '../../decoders/cut-outs/reading.ts';
 import type { BeaconPresence } from '../../decoders/decode.ts';
@@ -10,11 +11,6 @@ export type Instant = number;
 
 export type Phase = 'bench' | 'rehearsal' | 'flight';
 export type RecordingStatus = 'waiting' | 'decoding' | 'decoded' | 'failed';
-
-/**
- * Whether seconds of a recording are seconds of time: a recorder that skips silence, or joins files, leaves gaps.
- */
-export type TimeBase = 'continuous' | 'gaps';
 
 export interface MissionVersion {
   readonly version: number;

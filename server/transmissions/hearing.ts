@@ -1,3 +1,4 @@
+import { sureSeconds, uncertaintyAt } from '../../decoders/audio/time-gaps.ts';
 import type { FrameCopy } from '../../decoders/frames/combine.ts';
 import type { Burst } from '../../decoders/teletype/types.ts';
 import { baseCallSign } from '../call-sign.ts';
@@ -6,7 +7,7 @@ import type { AloneReading, CopyUse, Dating, Instant, Phase, StoredRecording } f
 /** What must be known of a recording to tell whether it heard what another one heard. */
 export type HeardRecording = Pick<
   StoredRecording,
-  'id' | 'mission' | 'station' | 'vouched' | 'uploadedAt' | keyof Dating
+  'id' | 'mission' | 'station' | 'vouched' | 'uploadedAt' | 'problems' | keyof Dating
 >;
 
 /** A stretch of a burst; in a burst that repeats a frame there are several. */
@@ -45,19 +46,13 @@ export function hearingTime(hearing: Hearing): Instant | null {
   return startedAt === null ? null : instantIn(startedAt, hearingSeconds(hearing));
 }
 
-/** Recorders that skip silence have skipped little before the first signal of a pass. */
-const BEFORE_GAPS_SECONDS = 120;
-
-/**
- * How exactly the time of a hearing is known; null when nobody said it. What a recording with gaps left out lies between
- * its start and its upload, so much later at most was what it holds behind its first minutes.
- */
+/** How exactly the time of a hearing is known; null when nobody said it. */
 export function hearingUncertaintySeconds(hearing: Hearing): number | null {
-  const { startedAt, timeAccuracySeconds, timeBase, uploadedAt } = hearing.recording;
+  const { startedAt, timeAccuracySeconds, timeBase, uploadedAt, problems } = hearing.recording;
   if (startedAt === null) return null;
-  const seconds = hearingSeconds(hearing);
-  if (timeBase !== 'gaps' || seconds < BEFORE_GAPS_SECONDS) return timeAccuracySeconds;
-  return (timeAccuracySeconds ?? 0) + Math.max(0, uploadedAt - instantIn(startedAt, seconds)) / 1000;
+  const sure = sureSeconds(timeBase, problems);
+  const times = { startedAt, uncertaintySeconds: timeAccuracySeconds, sureSeconds: sure, existedAt: uploadedAt };
+  return uncertaintyAt(times, hearingSeconds(hearing));
 }
 
 function hearingSeconds({ burst, parts, decision }: Hearing): number {

@@ -1,9 +1,10 @@
-import type { LiveEvent } from '../../../decoders/live/index.ts';
+import type { FrameWithReadings } from '../../../decoders/decode.ts';
+import { LIVE_TIME_ACCURACY_SECONDS, type LiveEvent } from '../../../decoders/live/index.ts';
 import type { Mission } from '../../../decoders/mission/types.ts';
 import { ndjsonFormat } from '../output/ndjson.ts';
 import { printable } from '../output/printable.ts';
 import { textFormat } from '../output/text.ts';
-import { burstRecord, frameRecord, momentOf } from '../records.ts';
+import { burstRecord, type FrameRecord, frameRecord } from '../records.ts';
 
 export type LiveFormatName = 'text' | 'ndjson';
 
@@ -16,10 +17,15 @@ export function livePrinter(name: LiveFormatName, missions: readonly Mission[], 
 
 function recordsOf(event: Extract<LiveEvent, { type: 'burst' }>, startedAt: string) {
   const { burst, frames } = event;
-  return [
-    burstRecord(burst),
-    ...frames.map((frame) => frameRecord(frame, frame.frame, momentOf(startedAt, frame.frame.startSeconds))),
-  ];
+  return [burstRecord(burst), ...frames.map((frame) => liveFrame(frame, startedAt))];
+}
+
+/** A frame that was received while it was sent: this computer's clock dates it. */
+function liveFrame(frame: FrameWithReadings, startedAt: string): FrameRecord {
+  const { startSeconds } = frame.frame;
+  const at = new Date(Date.parse(startedAt) + Math.round(1000 * startSeconds)).toISOString();
+  const received = { at, source: 'clock', uncertaintySeconds: LIVE_TIME_ACCURACY_SECONDS };
+  return frameRecord(frame, frame.frame, received);
 }
 
 /** One object a line; readers pass over the kinds that they do not know. */
@@ -33,7 +39,7 @@ function ndjsonPrinter(startedAt: string): LivePrinter {
         return recordsOf(event, startedAt).map(print).join('');
       case 'frames':
         return event.frames
-          .map((frame) => frameRecord(frame, frame.frame, momentOf(startedAt, frame.frame.startSeconds)))
+          .map((frame) => liveFrame(frame, startedAt))
           .map((record) => `${JSON.stringify({ ...record, type: 'provisional-frame', reception: event.reception })}\n`)
           .join('');
       default:

@@ -46,7 +46,7 @@ export class Spool {
       const path = join(this.#folder, name);
       try {
         const file = await survey(path, this.#io, Date.now());
-        const timing = { timeAccuracySeconds: LIVE_TIME_ACCURACY_SECONDS, timeBase: 'continuous' };
+        const timing = { timeAccuracySeconds: LIVE_TIME_ACCURACY_SECONDS, timeBase: 'continuous' as const };
         const start = file.start === null ? {} : { startedAt: file.start.iso };
         await this.#client.send(file, { ...(await this.#fields()), ...timing, ...start }, this.#io, () => {});
         await rm(path);

@@ -33,6 +33,8 @@ const readingColumns: Columns<Row<{ frame: FrameRecord; reading: FrameRecord['re
   ['trust', ({ row }) => row.reading.trust],
   ['confidence', ({ row }) => row.reading.confidence],
   ['limit', ({ row }) => row.reading.limit],
+  ['received_at_source', ({ row }) => row.frame.receivedAtSource],
+  ['received_at_uncertainty_seconds', ({ row }) => row.frame.receivedAtUncertaintySeconds],
 ];
 
 /** One table: a row a reading, or a row a burst where there is no mission to give readings (RFC 4180, lines end in LF). */

@@ -11,6 +11,9 @@ import type { Format } from './format.ts';
 import { printable } from './printable.ts';
 import { aligned } from './table.ts';
 
+/** Times no less exact need no word. */
+const SURE_SECONDS = 10;
+
 /**
  * For people: the text of every burst, and below it what the frames in it say. Lines that are about the text, not of it,
  * begin with `#`.
@@ -39,10 +42,10 @@ export function textFormat(missions: readonly Mission[]): Format {
 }
 
 function recordingLines(recording: RecordingRecord): string {
-  const { file, seconds, sampleRate, channels, channel, startedAt, simulated, problems } = recording;
+  const { file, seconds, sampleRate, channels, channel, startedAt, startedAtSource, simulated, problems } = recording;
   const which = channel === null ? '' : `, decoded number ${channel + 1}`;
   const count = channels === 1 ? '1 channel' : `${channels} channels${which}`;
-  const start = startedAt === null ? '' : `, started ${startedAt}`;
+  const start = startedAt === null ? '' : `, started ${startedAt} (${startedAtSource})`;
   const lines = [
     `# ${file}: ${seconds.toFixed(1)} s at ${sampleRate} Hz, ${count}${start}${simulated ? ', simulated' : ''}`,
   ];
@@ -74,7 +77,7 @@ function carrierText({ modulation, carrierHz, carrierAbsoluteHz, carrierDriftHzP
 function frameLines(frame: FrameRecord, parameters: ReadonlyMap<string, Parameter>): string {
   const when = [
     frame.startSeconds === null ? null : `at ${frame.startSeconds.toFixed(1)} s`,
-    frame.receivedAt === null ? null : `received ${frame.receivedAt}`,
+    frame.receivedAt === null ? null : `received ${frame.receivedAt}${uncertaintyText(frame)}`,
   ].filter((part) => part !== null);
   const standing = [frame.trust, `checksum ${frame.checksum}`, ...(frame.complete ? [] : ['incomplete']), ...when].join(
     ', ',
@@ -88,6 +91,12 @@ function frameLines(frame: FrameRecord, parameters: ReadonlyMap<string, Paramete
     ...readings,
     ...notes,
   ]);
+}
+
+/** Said where it is more than a clock that was read to the second. */
+function uncertaintyText({ receivedAtUncertaintySeconds: seconds }: FrameRecord): string {
+  if (seconds === null || seconds <= SURE_SECONDS) return '';
+  return ` (${seconds < 600 ? `${Math.round(seconds)} s` : `${Math.round(seconds / 60)} min`} uncertain)`;
 }
 
 function presenceLine(presence: PresenceRecord): string {

@@ -3,7 +3,7 @@ import { parse } from 'node:path';
 import type { AudioCodecs } from '../../../decoders/audio/codecs.ts';
 import { PREPARE_BYTES, prepareAudio } from '../../../decoders/audio/prepare.ts';
 import type { RecordingStart } from '../../../decoders/audio/start-time.ts';
-import { leavesGaps } from '../../../decoders/audio/time-gaps.ts';
+import { sureSeconds } from '../../../decoders/audio/time-gaps.ts';
 import {
   type BurstsFound,
   type CutOut,
@@ -112,8 +112,8 @@ async function sendCutOut(
   io: Io,
 ): Promise<{ id: string; known: boolean }> {
   const { timeBase, ...shared } = fields;
-  const hasGaps = timeBase === undefined ? leavesGaps(summary.problems) : timeBase === 'gaps';
-  const began = cutOutStart({ start, hasGaps, existedAt: new Date().toISOString() }, one.startSeconds);
+  const sure = sureSeconds(timeBase, summary.problems);
+  const began = cutOutStart({ start, sureSeconds: sure, existedAt: new Date().toISOString() }, one.startSeconds);
   const sha256 = createHash('sha256').update(one.flac).digest('hex');
   const name = `${parse(file.name).name} at ${Math.floor(one.startSeconds)} s.flac`;
   const reading = {

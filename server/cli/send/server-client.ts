@@ -1,3 +1,4 @@
+import type { TimeBase } from '../../../decoders/audio/time-gaps.ts';
 import { FiveunitError } from '../../../decoders/errors.ts';
 import type { BandFields } from '../band-options.ts';
 import { CommandError, exitCode } from '../exit.ts';
@@ -29,7 +30,7 @@ export interface SendFields extends BandFields {
   readonly station: string;
   readonly startedAt?: string;
   readonly timeAccuracySeconds?: number;
-  readonly timeBase?: string;
+  readonly timeBase?: TimeBase;
   readonly phase?: string;
 }
 

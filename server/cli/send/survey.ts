@@ -1,9 +1,8 @@
 import { createHash } from 'node:crypto';
-import { chooseStart } from '../../../decoders/audio/choose-start.ts';
-import { startFromFileName } from '../../../decoders/audio/file-name-start.ts';
+import { chooseStart, statedStarts } from '../../../decoders/audio/choose-start.ts';
 import { RecordingReader } from '../../../decoders/audio/open.ts';
 import { PREPARE_BYTES, prepareAudio } from '../../../decoders/audio/prepare.ts';
-import { type RecordingStart, startFromContainer } from '../../../decoders/audio/start-time.ts';
+import type { RecordingStart } from '../../../decoders/audio/start-time.ts';
 import type { AudioProblem } from '../../../decoders/audio/types.ts';
 import { FiveunitError } from '../../../decoders/errors.ts';
 import { recordingFiles } from '../../sigmf-files.ts';
@@ -67,13 +66,10 @@ export async function survey(path: string, io: Io, now: number): Promise<Surveye
   attempt(() => reader.end(count));
   const { info } = reader;
   const seconds = readable && info !== null ? frames / info.sampleRateHz : null;
-  const { start, problems } = chooseStart(
-    {
-      declared: null,
-      container: info === null ? null : startFromContainer(info),
-      fileName: startFromFileName(name),
-    },
-    { seconds: seconds ?? 0, existedAt: new Date(now).toISOString(), notBefore: null },
-  );
+  const { start, problems } = chooseStart(statedStarts(null, info, name), {
+    seconds: seconds ?? 0,
+    existedAt: new Date(now).toISOString(),
+    notBefore: null,
+  });
   return { path, name, sha256: hash.digest('hex'), bytes, seconds, start, problems };
 }

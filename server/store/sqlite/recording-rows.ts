@@ -1,4 +1,5 @@
-import type { RecordingStatus, StoredRecording, TimeBase } from '../records.ts';
+import type { TimeBase } from '../../../decoders/audio/time-gaps.ts';
+import type { RecordingStatus, StoredRecording } from '../records.ts';
 import { phaseOf, trustCode } from './codes.ts';
 
 /** A copy from elsewhere may have made a frame readable since: then its mission is no longer one that could not be read. */

@@ -101,6 +101,78 @@ describe('decode', () => {
     expect(Date.parse(first.startedAt)).toBe(Date.parse(startedAt));
   });
 
+  test('takes it from the name, and says where it had to assume the zone', async () => {
+    const path = await file('pass_20240301_184000.wav', await readFile(recording));
+    const args = [path, '--mission', mission, '--format', 'ndjson'];
+    const { out, err, code } = await decode(args);
+    const [first, , frame] = objects(out);
+    expect(code).toBe(0);
+    expect(first).toMatchObject({
+      startedAt: '2024-03-01T18:40:00.000Z',
+      startedAtSource: 'file name',
+      timeAccuracySeconds: 14 * 3600,
+      problems: [{ code: 'time-zone-assumed' }],
+    });
+    expect(err).toMatch(/pass_20240301_184000\.wav: The file name names no time zone; UTC was taken\./);
+    expect(frame).toMatchObject({ receivedAtSource: 'file name', receivedAtUncertaintySeconds: 14 * 3600 });
+    expect(Date.parse(frame.receivedAt)).toBe(Date.parse(first.startedAt) + Math.round(frame.startSeconds * 1000));
+  });
+
+  test('takes the zone and the offset that are declared', async () => {
+    const path = await file('pass_20240301_184000.wav', wav(new Float32Array(8000)));
+    const { out, err } = await decode([path, '--format', 'ndjson', '--zone', '+02:00', '--offset', '-30min']);
+    expect(objects(out)[0]).toMatchObject({
+      startedAt: '2024-03-01T16:10:00.000Z',
+      startedAtSource: 'file name, corrected',
+      timeAccuracySeconds: 1,
+      problems: [{ code: 'silent' }],
+    });
+    expect(err).not.toMatch(/zone/);
+  });
+
+  test('says when what is declared and the file contradict each other, or the clock', async () => {
+    const path = await file('pass_20240301T184000Z.wav', wav(new Float32Array(8000)));
+    const disagree = await decode([path, '--start', '2024-03-01T20:00:00Z']);
+    expect(disagree.err).toMatch(
+      /The command line says it began at 2024-03-01T20:00:00.000Z, which was taken; the file/,
+    );
+    const ahead = await decode([path, '--start', '2199-03-01T20:00:00Z', '--format', 'ndjson']);
+    expect(objects(ahead.out)[0]).toMatchObject({ startedAt: '2199-03-01T20:00:00.000Z' });
+    expect(ahead.err).toMatch(/end later than it is by this computer's clock/);
+  });
+
+  test('a time behind the samples dates the readings as one before them', async () => {
+    const bytes = await readFile(recording);
+    // A chunk is put behind the samples.
+    const text = '2024-03-01T18:40:00Z\0\0';
+    const size = Buffer.alloc(4);
+    const list = Buffer.concat([Buffer.from('LIST'), size, Buffer.from('INFOICRD'), size, Buffer.from(text)]);
+    list.writeUInt32LE(12 + text.length, 4);
+    list.writeUInt32LE(text.length, 16);
+    const behind = Buffer.concat([bytes, list]);
+    behind.writeUInt32LE(behind.length - 8, 4);
+    const args = ['--mission', mission, '--format', 'ndjson'];
+    const [late, , lateFrame] = objects((await decode([await file('late.wav', behind), ...args])).out);
+    const early = await decode([recording, ...args, '--start', '2024-03-01T18:40:00Z']);
+    expect(late).toMatchObject({ startedAt: '2024-03-01T18:40:00.000Z', startedAtSource: 'LIST ICRD' });
+    expect(lateFrame.receivedAtUncertaintySeconds).toBe(1);
+    expect(lateFrame.readings).toEqual(objects(early.out)[2].readings);
+  });
+
+  test('the times of a recording with gaps are sure in its first minutes only', async () => {
+    const samples = await readFile(recording);
+    const pause = Buffer.alloc(2 * 8000 * 125);
+    const at = samples.indexOf('data') + 8;
+    const long = Buffer.concat([samples.subarray(0, at), pause, samples.subarray(at)]);
+    long.writeUInt32LE(long.length - at, at - 4);
+    const path = await file('skips_20240301T184000Z.wav', long);
+    const { out } = await decode([path, '--mission', mission, '--format', 'ndjson', '--time-base', 'gaps']);
+    const [first, , frame] = objects(out);
+    expect(first.timeBase).toBe('gaps');
+    expect(frame.startSeconds).toBeGreaterThan(125);
+    expect(frame.receivedAtUncertaintySeconds).toBeGreaterThan(86_400);
+  });
+
   test('reads standard input, and any name that leads to a recording', async () => {
     const bytes = await readFile(recording);
     expect(await decode(['-'], bytes)).toMatchObject({ code: 0, out: expect.stringContaining(line) });

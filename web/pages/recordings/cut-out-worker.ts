@@ -1,5 +1,4 @@
 import { PREPARE_BYTES, prepareAudio } from '../../../decoders/audio/prepare.ts';
-import { leavesGaps } from '../../../decoders/audio/time-gaps.ts';
 import { packSamples, wavHeader } from '../../../decoders/audio/wav-write.ts';
 import { cutOut, findBursts, readingOf } from '../../../decoders/cut-outs/index.ts';
 import { DECODER_VERSION } from '../../../decoders/decoder-version.ts';
@@ -59,7 +58,7 @@ async function work({ source, missions, startedAt, isBand }: CutOutJob): Promise
   });
   const bursts = found.stretches.reduce((sum, stretch) => sum + stretch.bursts.length, 0);
   tell({ type: 'share', share: 1, bursts });
-  const hasGaps = leavesGaps(found.summary.problems);
+  const { problems } = found.summary;
   for await (const one of cutOut(bytes(), found, { codecs })) {
     const reading = {
       software: SOFTWARE,
@@ -70,7 +69,7 @@ async function work({ source, missions, startedAt, isBand }: CutOutJob): Promise
         slots: burst.slots.map(({ startSeconds, elements }) => ({ startSeconds, elements: [...elements] })),
       })),
     };
-    tell({ type: 'cut-out', found: { flac: new Uint8Array(one.flac), reading, hasGaps } });
+    tell({ type: 'cut-out', found: { flac: new Uint8Array(one.flac), reading, problems } });
   }
 }
 

@@ -1,3 +1,4 @@
+import type { AudioProblem } from '../../../decoders/audio/types.ts';
 import type { CutOutReading } from '../../../server/http/messages.ts';
 import { ApiProblem } from '../../api/problem.ts';
 import type { BrowserSound } from './browser-sound.ts';
@@ -10,8 +11,8 @@ export type CutOutSource = { readonly file: File } | { readonly sound: BrowserSo
 export interface CutOutFound {
   readonly flac: Uint8Array<ArrayBuffer>;
   readonly reading: CutOutReading;
-  /** Whether the recording says itself that time is missing in it. */
-  readonly hasGaps: boolean;
+  /** What reading the whole recording turned up. */
+  readonly problems: readonly AudioProblem[];
 }
 
 /**

@@ -1,6 +1,7 @@
 import { phoneContainer } from '../../../decoders/audio/phone-container.ts';
 import type { RecordingStart } from '../../../decoders/audio/start-time.ts';
 import { SENDER } from '../../../decoders/audio/start-time.ts';
+import { sureSeconds } from '../../../decoders/audio/time-gaps.ts';
 import { cutOutStart } from '../../../decoders/cut-outs/start.ts';
 import type { CutOutFields, RecordingFields } from '../../../server/http/messages.ts';
 import { getSettings } from '../../api/endpoints.ts';
@@ -53,10 +54,10 @@ async function cutAndSend(
   const existedAt = new Date(file.lastModified).toISOString();
   let cutOuts = 0;
   const job = { source: await source(), missions, startedAt: start?.iso ?? null, isBand: iq };
-  await cutOutsByWorker(job, onShare, ({ flac, reading, hasGaps }) => {
+  await cutOutsByWorker(job, onShare, ({ flac, reading, problems }) => {
     const seconds = reading.source.startSeconds;
-    const gaps = timeBase === undefined ? hasGaps : timeBase === 'gaps';
-    const began = cutOutStart({ start, hasGaps: gaps, existedAt }, seconds);
+    const sure = sureSeconds(timeBase, problems);
+    const began = cutOutStart({ start, sureSeconds: sure, existedAt }, seconds);
     const name = `${file.name.replace(/\.[^.]*$/, '')} at ${Math.floor(seconds)} s.flac`;
     cutOuts++;
     void sendCutOut(new File([flac], name, { type: 'audio/flac' }), { ...shared, ...timeFields(began) }, reading);

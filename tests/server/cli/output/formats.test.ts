@@ -21,6 +21,9 @@ const recording: RecordingRecord = {
   channel: 1,
   seconds: 61.25,
   startedAt: '2027-03-01T18:40:00.000Z',
+  startedAtSource: 'bext',
+  timeAccuracySeconds: 1,
+  timeBase: null,
   simulated: true,
   problems: [{ code: 'cut-short', message: 'the file ends early', atSeconds: 61.25 }],
 };
@@ -45,6 +48,8 @@ const frame: FrameRecord = {
   frame: 'power',
   startSeconds: 2.2,
   receivedAt: '2027-03-01T18:40:02.200Z',
+  receivedAtSource: 'bext',
+  receivedAtUncertaintySeconds: 1,
   text: 'Q0DUN P 1',
   complete: true,
   checksum: 'pass',
@@ -103,11 +108,11 @@ describe('ndjson', () => {
 describe('csv', () => {
   test('with a mission: a row a reading, formulas made harmless, numbers left alone', () => {
     expect(print(csvFormat([mission]), [recording, burst, frame]).split('\n')).toEqual([
-      'file,mission,frame,start_seconds,received_at,parameter,value,unit,trust,confidence,limit',
-      '"a, b.wav",dunlin-1,power,2.2,2027-03-01T18:40:02.200Z,battery_voltage,7.9214,V,confirmed,0.99,soft',
-      `"a, b.wav",dunlin-1,power,2.2,2027-03-01T18:40:02.200Z,mode,'=SAFE,,confirmed,0.99,`,
-      '"a, b.wav",dunlin-1,power,2.2,2027-03-01T18:40:02.200Z,current,-0.13,A,doubtful,0.5,normal',
-      '"a, b.wav",dunlin-1,power,2.2,2027-03-01T18:40:02.200Z,sun,,,doubtful,0,',
+      'file,mission,frame,start_seconds,received_at,parameter,value,unit,trust,confidence,limit,received_at_source,received_at_uncertainty_seconds',
+      '"a, b.wav",dunlin-1,power,2.2,2027-03-01T18:40:02.200Z,battery_voltage,7.9214,V,confirmed,0.99,soft,bext,1',
+      `"a, b.wav",dunlin-1,power,2.2,2027-03-01T18:40:02.200Z,mode,'=SAFE,,confirmed,0.99,,bext,1`,
+      '"a, b.wav",dunlin-1,power,2.2,2027-03-01T18:40:02.200Z,current,-0.13,A,doubtful,0.5,normal,bext,1',
+      '"a, b.wav",dunlin-1,power,2.2,2027-03-01T18:40:02.200Z,sun,,,doubtful,0,,bext,1',
       '',
     ]);
   });
@@ -125,7 +130,7 @@ describe('text', () => {
     const lines = print(textFormat([]), [recording, burst]).split('\n');
     expect(lines.filter((line) => !line.startsWith('#'))).toEqual(['HELLO "THERE",', 'Q0DUN', '']);
     expect(lines[0]).toBe(
-      '# a, b.wav: 61.3 s at 8000 Hz, 2 channels, decoded number 2, started 2027-03-01T18:40:00.000Z, simulated',
+      '# a, b.wav: 61.3 s at 8000 Hz, 2 channels, decoded number 2, started 2027-03-01T18:40:00.000Z (bext), simulated',
     );
     expect(lines[1]).toContain('the file ends early');
     expect(lines[2]).toContain('45.45 Bd, mark 1275 Hz, space 1445 Hz, Eb/N0 12.1 dB');
