@@ -44,6 +44,11 @@ export async function run(): Promise<void> {
   );
   const heads = ['sender', 'C/N0 dB-Hz', 'pass', 'frames', 'besides', 'carrier Hz', 'its sigma'];
   printTable(`Frames and carrier at 20 kHz, ${BURSTS} bursts a row (95 % intervals)`, heads, rows);
+  printCosts();
+}
+
+/** What whole processes take, which needs minutes by itself. */
+export function printCosts(): void {
   const folder = mkdtempSync(join(tmpdir(), 'fiveunit-bench-'));
   try {
     const empty = measureNode(folder, ['-e', '0']);
