@@ -5,6 +5,7 @@ import { bytesPerRawSample, RAW_ENCODINGS, type RawEncoding, RawSamples } from '
 import type { Mission } from '../../decoders/mission/types.ts';
 import { StreamListening } from '../listen/listening.ts';
 import { CommandError, type ExitCode, exitCode } from './exit.ts';
+import { untilInterrupted } from './interrupt.ts';
 import type { Io } from './io.ts';
 import { BAND_TYPES, BandListening, bandType } from './listen/band-listening.ts';
 import { type LiveFormatName, livePrinter } from './listen/live-output.ts';
@@ -12,7 +13,6 @@ import { Relay } from './listen/relay.ts';
 import { loadMissions, missionOption } from './missions.ts';
 import { parseCount, parseNumber, parsePositive } from './numbers.ts';
 import { withSink } from './output/sink.ts';
-import { interrupted } from './send/follow.ts';
 import { KEY_VARIABLE, keyOf } from './send.ts';
 
 interface ListenOptions {
@@ -74,10 +74,12 @@ async function listen(io: Io, options: ListenOptions): Promise<ExitCode> {
         : new BandReceiving(options, missions, startedMs);
     let receiving: ReturnType<typeof open> | null = null;
     try {
-      for await (const bytes of addAbortSignal(interrupted(), io.stdin)) {
-        receiving ??= open(startOf(bytes, options));
-        await sink.write(await receiving.take(bytes));
-      }
+      await untilInterrupted(async (signal) => {
+        for await (const bytes of addAbortSignal(signal, io.stdin)) {
+          receiving ??= open(startOf(bytes, options));
+          await sink.write(await receiving.take(bytes));
+        }
+      });
     } catch (error) {
       // Ctrl-C: what was heard is read to its end
       if (!(error instanceof Error && error.name === 'AbortError')) throw error;

@@ -9,6 +9,7 @@ import { withoutTwins } from '../sigmf-files.ts';
 import { type BandOptions, bandFields, bandOptions, withBandOptions } from './band-options.ts';
 import { CommandError, type ExitCode, exitCode, worse } from './exit.ts';
 import { reasonOf } from './inputs.ts';
+import { untilInterrupted } from './interrupt.ts';
 import { complain, type Io } from './io.ts';
 import { withSink } from './output/sink.ts';
 import { offsetOption, timeBaseOption, zoneOption } from './recording-start.ts';
@@ -166,7 +167,8 @@ async function sendAll(
   };
   const code = files.length === 0 ? exitCode.done : await sendGroup(files);
   if (options.follow === undefined) return code;
-  return worse(code, await follow(io, options.follow, sendGroup));
+  const { follow: folder } = options;
+  return worse(code, await untilInterrupted((signal) => follow(io, folder, sendGroup, { signal })));
 }
 
 async function taskFor(options: SendOptions, client: ServerClient): Promise<SendTask> {

@@ -12,11 +12,12 @@ export const MEMORY_NAME = '.fiveunit-sent';
 const UNFINISHED = /^\.|\.(part|partial|tmp|temp|crdownload|sigmf-meta)$|~$/i;
 
 export interface FollowOptions {
-  /** Between two looks. */
-  readonly everySeconds: number;
-  /** A file is whole when neither its size nor its time has changed for so long. */
-  readonly restSeconds: number;
+  /** Ends it. */
   readonly signal: AbortSignal;
+  /** Between two looks. */
+  readonly everySeconds?: number;
+  /** A file is whole when neither its size nor its time has changed for so long. */
+  readonly restSeconds?: number;
 }
 
 /** A file as it was: another size or time makes it another recording. */
@@ -34,9 +35,8 @@ export async function follow(
   io: Io,
   folder: string,
   sendGroup: (paths: readonly string[]) => Promise<ExitCode>,
-  options: FollowOptions = { everySeconds: 2, restSeconds: 10, signal: interrupted() },
+  { signal, everySeconds = 2, restSeconds = 10 }: FollowOptions,
 ): Promise<ExitCode> {
-  const { everySeconds, restSeconds, signal } = options;
   const done = await remembered(folder);
   const resting = new Map<string, number>();
   const failures = new Map<string, number>();
@@ -95,11 +95,4 @@ async function filesIn(folder: string): Promise<{ path: string; state: string }[
 async function remembered(folder: string): Promise<Set<string>> {
   const text = await readFile(join(folder, MEMORY_NAME), 'utf8').catch(() => '');
   return new Set(text.split('\n').filter((line) => line !== ''));
-}
-
-/** Aborted by Ctrl-C, or by whoever ends the process kindly. */
-export function interrupted(): AbortSignal {
-  const stop = new AbortController();
-  for (const name of ['SIGINT', 'SIGTERM'] as const) process.once(name, () => stop.abort());
-  return stop.signal;
 }

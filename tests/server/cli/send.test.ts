@@ -234,6 +234,8 @@ describe('fiveunit send --follow', () => {
     );
     expect([code, err]).toEqual([2, expect.stringContaining('--follow goes with neither')]);
     const { io } = testIo();
-    await expect(follow(io, path('nowhere'), async () => 0)).rejects.toThrow(/nowhere: there is no such file/);
+    await expect(follow(io, path('nowhere'), async () => 0, { signal: new AbortController().signal })).rejects.toThrow(
+      /nowhere: there is no such file/,
+    );
   });
 });
