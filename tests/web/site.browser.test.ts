@@ -1,74 +1,22 @@
-import { spawn } from 'node:child_process';
-import { once } from 'node:events';
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { createServer, type Server } from 'node:http';
-import type { AddressInfo } from 'node:net';
 import { tmpdir } from 'node:os';
-import { extname, join } from 'node:path';
+import { join } from 'node:path';
 import { AxeBuilder } from '@axe-core/playwright';
 import { type Browser, chromium, type Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
+import { type BuiltSite, buildPages, startSite } from './support/built-site.ts';
 
 const PICTURES = join(process.cwd(), '.cache', 'screenshots');
-const BELOW = '/some/where/';
-const TYPES: Readonly<Record<string, string>> = {
-  '.html': 'text/html',
-  '.js': 'text/javascript',
-  '.css': 'text/css',
-  '.svg': 'image/svg+xml',
-};
 const LINE = 'q0dun p 00042 7921 -0130 412 388 000 000 11 nom b72e';
 
-let folder: string;
-let host: Server;
-let url: string;
+let site: BuiltSite;
 let browser: Browser;
 let page: Page;
 const complaints: string[] = [];
-const asked: string[] = [];
-
-async function buildPages(...args: string[]): Promise<{ code: number; said: string }> {
-  const script = join(process.cwd(), 'server', 'launch', 'build-pages.mjs');
-  const child = spawn(process.execPath, [script, ...args], { stdio: ['ignore', 'ignore', 'pipe'] });
-  let said = '';
-  child.stderr.on('data', (bytes) => {
-    said += bytes;
-  });
-  const [code] = await once(child, 'close');
-  return { code, said };
-}
-
-/** As plain as a web host can be: files below a path, and nothing else. */
-function plainHost(root: string): Server {
-  return createServer((request, response) => {
-    const path = new URL(request.url ?? '', 'http://here').pathname;
-    asked.push(path);
-    try {
-      if (!path.startsWith(BELOW)) throw new Error('not here');
-      const name = path.slice(BELOW.length) || 'index.html';
-      const body = readFileSync(join(root, name));
-      response.writeHead(200, { 'content-type': TYPES[extname(name)] ?? 'application/octet-stream' }).end(body);
-    } catch {
-      response.writeHead(404).end();
-    }
-  });
-}
 
 beforeAll(async () => {
   mkdirSync(PICTURES, { recursive: true });
-  folder = mkdtempSync(join(tmpdir(), 'fiveunit-site-'));
-  const built = await buildPages(
-    '--mission',
-    'samples/dunlin-1.json',
-    '--mission',
-    'samples/plover-2.json',
-    '--out',
-    folder,
-  );
-  expect(built.code, built.said).toBe(0);
-  host = plainHost(folder).listen(0, '127.0.0.1');
-  await once(host, 'listening');
-  url = `http://127.0.0.1:${(host.address() as AddressInfo).port}${BELOW}`;
+  site = await startSite('--mission', 'samples/dunlin-1.json', '--mission', 'samples/plover-2.json');
   browser = await chromium.launch({
     executablePath: process.env.FIVEUNIT_CHROMIUM ?? '/usr/bin/chromium',
     args: ['--no-sandbox', '--disable-gpu'],
@@ -82,14 +30,13 @@ beforeAll(async () => {
 
 afterAll(async () => {
   await browser?.close();
-  host?.close();
-  rmSync(folder, { recursive: true, force: true });
+  await site?.remove();
 });
 
 const nav = (name: string) => page.getByRole('navigation', { name: 'Pages' }).getByRole('link', { name, exact: true });
 
 it('reads a pasted line from a plain web host, below a path', async () => {
-  await page.goto(url);
+  await page.goto(site.url);
   await nav('Frames').click();
   await page.locator('textarea').fill(LINE);
   await page.locator('.line-result .reading-list').waitFor();
@@ -118,7 +65,7 @@ it('is in order on a telephone', async () => {
     ['hear', '#/mission/hear'],
     ['mission', '#/mission'],
   ]) {
-    await page.goto(url + hash);
+    await page.goto(site.url + hash);
     await page.locator('main :is(h1, h2)').first().waitFor();
     await page.screenshot({ path: join(PICTURES, `site-${name}-390.png`), fullPage: true });
     const overflow = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
@@ -129,7 +76,7 @@ it('is in order on a telephone', async () => {
 });
 
 it('asks for nothing that is not in its folder, and never complains', () => {
-  expect(asked.filter((path) => !path.startsWith(BELOW) || path.includes('/api/'))).toEqual([]);
+  expect(site.strayPaths).toEqual([]);
   expect(complaints).toEqual([]);
 });
 

@@ -15,7 +15,7 @@ const LIVE: Readonly<Record<typeof liveState.value, string>> = {
   asking: 'The live connection is down; the page asks for news every few seconds.',
 };
 
-const ALONE = 'These pages have no server: what you type or play stays on this device.';
+const ALONE = 'These pages have no server: what you type, play or hear stays on this device.';
 
 const toTheme = (text: string): Theme => THEMES.find((one) => one === text) ?? 'system';
 

@@ -18,6 +18,10 @@ export interface KeptAudio {
 
 export type NewAudio = Omit<KeptAudio, 'key' | 'refused'>;
 
+/** Holds the time, as files are named by which the server can tell when one began. */
+export const fileNameOf = (startMs: number): string =>
+  `heard-${new Date(startMs).toISOString().replace(/[:.]/g, '-')}.wav`;
+
 const NAME = 'fiveunit-listen';
 const STORE = 'kept';
 

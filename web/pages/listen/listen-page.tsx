@@ -5,6 +5,7 @@ import { nowMs } from '../../shell/clock.ts';
 import { keep, recall } from '../../shell/kept.ts';
 import { mission, phase } from '../../shell/missions.ts';
 import { Loading, ProblemNotice } from '../../shell/notices.tsx';
+import { site } from '../../site/site.ts';
 import { ageText, clockSecondsText } from '../../words/time.ts';
 import { listInputs, mayCapture } from './capture.ts';
 import { definitions, definitionsAreKept, loadDefinitions } from './definitions.ts';
@@ -20,7 +21,24 @@ const ANY = 'any';
 /** Of everything the browser keeps, so much is shown at once. */
 const SHOWN = 30;
 
+/** What becomes of what is heard. */
+const FATE =
+  site === null
+    ? {
+        withoutCallSign: 'Without a call sign nothing is kept or sent: what is heard is shown here and then gone.',
+        withCallSign: 'Each burst is kept in this browser until the server has it.',
+        everything: 'Keep and send everything, not the bursts alone. It may hold the room and other people’s voices.',
+        leaving: 'Nothing leaves the device but the bursts, and only under a call sign.',
+      }
+    : {
+        withoutCallSign: 'Without a call sign nothing is kept: what is heard is shown here and then gone.',
+        withCallSign: 'Each burst is kept in this browser, and can be saved as a file. These pages send nothing.',
+        everything: 'Keep everything, not the bursts alone. It may hold the room and other people’s voices.',
+        leaving: 'Nothing leaves the device: these pages have no server.',
+      };
+
 function Insecure() {
+  if (site !== null) return <InsecureSite />;
   const here = `http://localhost:${window.location.port || 80}/listen`;
   return (
     <div class="notice problem">
@@ -35,6 +53,17 @@ function Insecure() {
         <li>Elsewhere, ask whoever runs the server for its address that begins with https.</li>
         <li>A recording made with any other program can be handed over under Recordings.</li>
       </ul>
+    </div>
+  );
+}
+
+function InsecureSite() {
+  return (
+    <div class="notice problem">
+      <p>
+        <strong>This address may not use a microphone.</strong> Browsers allow it over HTTPS only: try the same address
+        with https in front, or ask whoever put these pages here for it.
+      </p>
     </div>
   );
 }
@@ -108,13 +137,9 @@ function Wishes() {
           disabled={listening}
           onChange={(event) => setKeepAll(event.currentTarget.checked)}
         />
-        <span>Keep and send everything, not the bursts alone. It may hold the room and other people’s voices.</span>
+        <span>{FATE.everything}</span>
       </label>
-      <p class="small faint">
-        {callSign === null
-          ? 'Without a call sign nothing is kept or sent: what is heard is shown here and then gone.'
-          : 'Each burst is kept in this browser until the server has it.'}
-      </p>
+      <p class="small faint">{callSign === null ? FATE.withoutCallSign : FATE.withCallSign}</p>
       <button type="submit" class="primary begin" disabled={state.value === 'opening' || state.value === 'ending'}>
         {listening ? 'Stop' : 'Listen'}
       </button>
@@ -199,7 +224,7 @@ export default function ListenPage() {
         <p class="faint">
           {state.value === 'listening'
             ? 'No beacon yet. Its characters appear here as they are sent.'
-            : 'Hold the device to a receiver’s loudspeaker, or lead its sound here by cable. Nothing leaves the device but the bursts, and only under a call sign.'}
+            : `Hold the device to a receiver’s loudspeaker, or lead its sound here by cable. ${FATE.leaving}`}
         </p>
       )}
     </div>

@@ -4,7 +4,16 @@ import { onLive } from '../../api/live.ts';
 import { asProblem } from '../../api/problem.ts';
 import { keepSenderKey } from '../../api/sender-keys.ts';
 import { uploadRecording } from '../../api/upload.ts';
-import { forgetKept, type KeptAudio, keepAudio, listKept, markRefused, type NewAudio } from './kept-audio.ts';
+import { site } from '../../site/site.ts';
+import {
+  fileNameOf,
+  forgetKept,
+  type KeptAudio,
+  keepAudio,
+  listKept,
+  markRefused,
+  type NewAudio,
+} from './kept-audio.ts';
 
 /** What has not reached the server yet, oldest first. */
 export const kept = signal<readonly KeptAudio[]>([]);
@@ -25,7 +34,7 @@ async function look(): Promise<readonly KeptAudio[]> {
   return kept.peek();
 }
 
-/** Keeps a stretch until the server has it. */
+/** Keeps a stretch until the server has it, or whoever listens has saved or forgotten it. */
 export async function keepAndSend(audio: NewAudio): Promise<void> {
   try {
     await keepAudio(audio);
@@ -36,12 +45,13 @@ export async function keepAndSend(audio: NewAudio): Promise<void> {
   await sendKept();
 }
 
-const fileNameOf = (startMs: number): string => `heard-${new Date(startMs).toISOString().replace(/[:.]/g, '-')}.wav`;
-
-/** Sends what is kept, one after the other; only one page of this browser does it at a time. */
+/**
+ * Sends what is kept, one after the other; only one page of this browser does it at a time. A static site has nowhere to send
+ * it to.
+ */
 export async function sendKept(): Promise<void> {
   const all = await look();
-  if (!all.some(({ refused }) => refused === null)) return;
+  if (site !== null || !all.some(({ refused }) => refused === null)) return;
   if (navigator.locks === undefined) return sendAll();
   await navigator.locks.request('fiveunit-send-kept', { ifAvailable: true }, (lock) => (lock ? sendAll() : undefined));
 }

@@ -1,6 +1,8 @@
 import { hrefOf } from '../../shell/missions.ts';
+import { site } from '../../site/site.ts';
 import { bytesText, countText } from '../../words/number.ts';
 import { forgetKept } from './kept-audio.ts';
+import { KeptHere } from './kept-here.tsx';
 import { arrived, keepingProblem, kept, retryRefused, sending, sendKept } from './send-kept.ts';
 
 async function forgetRefused(): Promise<void> {
@@ -10,14 +12,22 @@ async function forgetRefused(): Promise<void> {
 
 /** What became of what was heard: at the server, or still here. */
 export function Sending() {
-  const waiting = kept.value.filter(({ refused }) => refused === null);
-  const refused = kept.value.filter((one) => one.refused !== null);
-  const bytes = waiting.reduce((sum, { wav }) => sum + wav.size, 0);
   return (
     <div class="sending stack" role="status">
       {keepingProblem.value !== null && (
         <p class="wrong">This browser keeps nothing ({keepingProblem.value}): what is heard is lost with the page.</p>
       )}
+      {site === null ? <OnItsWay /> : <KeptHere server={site.server} />}
+    </div>
+  );
+}
+
+function OnItsWay() {
+  const waiting = kept.value.filter(({ refused }) => refused === null);
+  const refused = kept.value.filter((one) => one.refused !== null);
+  const bytes = waiting.reduce((sum, { wav }) => sum + wav.size, 0);
+  return (
+    <>
       {waiting.length > 0 && (
         <p>
           {countText(waiting.length, 'recording')} ({bytesText(bytes)}) kept in this browser
@@ -47,6 +57,6 @@ export function Sending() {
           ))}
         </p>
       )}
-    </div>
+    </>
   );
 }
