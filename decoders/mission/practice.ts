@@ -21,6 +21,14 @@ export function practiceOf(mission: Mission): Mission | null {
   };
 }
 
+/** Missions, and beside each what is sent to practise it, which has the same id. */
+export function withPractice(missions: readonly Mission[]): Mission[] {
+  return missions.flatMap((mission) => {
+    const practice = practiceOf(mission);
+    return practice === null ? [mission] : [mission, practice];
+  });
+}
+
 /** Whether a text was sent for practice. */
 export function isPractice(text: string): boolean {
   return text.toUpperCase().includes(PRACTICE_CALL_SIGN);

@@ -1,3 +1,4 @@
+import { isPractice } from '../../../decoders/mission/practice.ts';
 import type { Mission } from '../../../decoders/mission/types.ts';
 import { FrameText } from '../../marks/frame-text.tsx';
 import { ReadingList } from '../../marks/reading-list.tsx';
@@ -38,6 +39,7 @@ export function HearingView({
               <TrustMark trust={frame.trust} />, {confidenceText(frame.confidence)} sure
             </span>
             {!frame.complete && <span>incomplete</span>}
+            {isPractice(frame.text) && <strong>rehearsal: sent for practice</strong>}
           </p>
           <FrameText characters={frame.characters} />
           <ReadingList readings={readings} definition={missions.find(({ id }) => id === mission) ?? null} />

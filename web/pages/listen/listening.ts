@@ -1,9 +1,11 @@
 import { BurstCutter, createLiveDecoder, type LiveDecoder, type LiveEvent } from '../../../decoders/live/index.ts';
+import { isPractice, withPractice } from '../../../decoders/mission/practice.ts';
 import type { Mission } from '../../../decoders/mission/types.ts';
 import { LiveSpectrum, type SpectrumColumn } from './spectrum.ts';
 
 export interface ListeningOptions {
   readonly sampleRateHz: number;
+  /** Each is listened for as it flies and as it is practised. */
   readonly missions: readonly Mission[];
   /** Keep everything, not the bursts alone. */
   readonly keepAll: boolean;
@@ -17,6 +19,8 @@ export interface HeardAudio {
   readonly frames: number;
   /** Text of the burst; empty for a stretch kept whatever it holds. */
   readonly text: string;
+  /** Something in it was sent for practice: it is rehearsal, whatever else is said of it. */
+  readonly practice: boolean;
 }
 
 export type ListeningNote =
@@ -45,6 +49,8 @@ interface Stream {
   /** Everything before this has been kept, where all is. */
   keptSeconds: number;
   lastHeardSeconds: number;
+  /** All characters since `keptSeconds`, guessed and settled. */
+  heardText: string;
 }
 
 /**
@@ -53,6 +59,7 @@ interface Stream {
  */
 export class Listening {
   readonly #options: ListeningOptions;
+  readonly #missions: readonly Mission[];
   readonly #tell: (note: ListeningNote) => void;
   readonly #spectrum: LiveSpectrum;
   #stream: Stream | null = null;
@@ -60,6 +67,7 @@ export class Listening {
 
   constructor(options: ListeningOptions, tell: (note: ListeningNote) => void) {
     this.#options = options;
+    this.#missions = withPractice(options.missions);
     this.#tell = tell;
     this.#spectrum = new LiveSpectrum(options.sampleRateHz);
   }
@@ -94,7 +102,8 @@ export class Listening {
   }
 
   #begin(startMs: number): Stream {
-    const { sampleRateHz, missions } = this.#options;
+    const { sampleRateHz } = this.#options;
+    const missions = this.#missions;
     const startedAt = new Date(startMs).toISOString();
     return {
       number: this.#streams++,
@@ -103,15 +112,25 @@ export class Listening {
       startMs,
       keptSeconds: 0,
       lastHeardSeconds: Number.NEGATIVE_INFINITY,
+      heardText: '',
     };
   }
 
   #hear(stream: Stream, event: LiveEvent): void {
     this.#tell({ type: 'heard', stream: stream.number, startMs: stream.startMs, event });
-    if (event.type === 'character') stream.lastHeardSeconds = event.endSeconds;
-    if (event.type !== 'burst' || this.#options.keepAll) return;
+    if (event.type === 'character') {
+      stream.lastHeardSeconds = event.endSeconds;
+      stream.heardText += event.text;
+    }
+    if (event.type !== 'burst') return;
     const { burst, frames } = event;
-    this.#keep(stream, burst.startSeconds, burst.endSeconds, { frames: frames.length, text: burst.text });
+    const texts = [burst.text, ...frames.map(({ frame }) => frame.text)];
+    if (this.#options.keepAll) {
+      stream.heardText += texts.join(' ');
+      return;
+    }
+    const practice = texts.some(isPractice);
+    this.#keep(stream, burst.startSeconds, burst.endSeconds, { frames: frames.length, text: burst.text, practice });
   }
 
   #keepPiece(stream: Stream, isLast: boolean): void {
@@ -120,11 +139,18 @@ export class Listening {
     const isQuiet = seconds - stream.lastHeardSeconds > QUIET_SECONDS;
     const isDue = isLast ? length > 1 : length > MOST_PIECE_SECONDS || (length > PIECE_SECONDS && isQuiet);
     if (!isDue) return;
-    this.#keep(stream, stream.keptSeconds, seconds, { frames: 0, text: '' });
+    const practice = isPractice(stream.heardText);
+    this.#keep(stream, stream.keptSeconds, seconds, { frames: 0, text: '', practice });
     stream.keptSeconds = seconds;
+    stream.heardText = '';
   }
 
-  #keep(stream: Stream, fromSeconds: number, toSeconds: number, what: Pick<HeardAudio, 'frames' | 'text'>): void {
+  #keep(
+    stream: Stream,
+    fromSeconds: number,
+    toSeconds: number,
+    what: Pick<HeardAudio, 'frames' | 'text' | 'practice'>,
+  ): void {
     const startedAt = new Date(stream.startMs).toISOString();
     const { wav, startSeconds, endSeconds } = stream.cutter.cut(fromSeconds, toSeconds, startedAt);
     const startMs = stream.startMs + 1000 * startSeconds;

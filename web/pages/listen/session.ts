@@ -142,8 +142,9 @@ function hear(note: ListenNote, { mission, station, phase }: ListenWishes): void
       break;
     case 'audio':
       if (station !== null) {
-        const { wav, ...audio } = note.audio;
-        void keepAndSend({ ...audio, wav: new Blob([wav], { type: 'audio/wav' }), mission, station, phase });
+        const { wav, practice, ...audio } = note.audio;
+        const sure = practice ? 'rehearsal' : phase;
+        void keepAndSend({ ...audio, wav: new Blob([wav], { type: 'audio/wav' }), mission, station, phase: sure });
       }
       break;
     case 'ended':
