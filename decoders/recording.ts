@@ -3,6 +3,7 @@ import type { AudioInfo, BandInfo } from './audio/types.ts';
 import type { DeclaredBand, DecodeEvent, DecodeOptions, DecodeSummary, RecordingDecoder } from './decode.ts';
 import { AudioError } from './errors.ts';
 import { SampleDecoder } from './sample-decoder.ts';
+import { SkippedTime } from './skipped-time.ts';
 
 /** Seconds of audio between two words of progress. */
 const PROGRESS_SECONDS = 10;
@@ -19,17 +20,19 @@ class RecordingDecoding implements RecordingDecoder {
   private readonly options: DecodeOptions;
   private readonly reader: RecordingReader;
   private decoder: SampleDecoder | null = null;
+  private readonly skipped: SkippedTime;
   private told = 0;
 
   constructor(options: DecodeOptions) {
     this.options = options;
     this.reader = new RecordingReader(options);
+    this.skipped = new SkippedTime(options.missions);
   }
 
   push(bytes: Uint8Array, onEvent: (event: DecodeEvent) => void): void {
     this.reader.push(bytes, (block) => this.decoding()?.take(block));
     if (!this.decoder) return;
-    this.decoder.settle(onEvent);
+    this.decoder.settle(this.heard(onEvent));
     const { seconds } = this.decoder;
     if (seconds - this.told < PROGRESS_SECONDS) return;
     this.told = seconds;
@@ -38,15 +41,26 @@ class RecordingDecoding implements RecordingDecoder {
 
   end(onEvent: (event: DecodeEvent) => void): DecodeSummary {
     this.reader.end((block) => this.decoding()?.take(block));
-    const { info: stated, problems } = this.reader;
+    const { info: stated } = this.reader;
     if (!stated) throw new AudioError('not-a-recording', 'The file ended before its format was known.');
     const decoder = this.decoding();
-    const presence = decoder?.end(onEvent) ?? [];
+    const presence = decoder?.end(this.heard(onEvent)) ?? [];
     const band = decoder?.bandInfo ?? null;
     const { tuning } = this.options;
     const info = band === null ? stated : { ...stated, iq: { ...band, ...(tuning ? { tuning } : {}) } };
+    // Of what nobody ever sent neither clock nor interval means anything.
+    const skipped = info.simulated ? [] : this.skipped.problems();
+    const problems = [...this.reader.problems, ...skipped];
     const channel = info.channels === 1 || band !== null ? null : (decoder?.bestChannel ?? 0);
     return { info, seconds: decoder?.seconds ?? 0, problems, channel, presence };
+  }
+
+  /** What is given out is looked at for time that the recorder left out. */
+  private heard(onEvent: (event: DecodeEvent) => void): (event: DecodeEvent) => void {
+    return (event) => {
+      if (event.type === 'burst') this.skipped.take(event);
+      onEvent(event);
+    };
   }
 
   /** Null until the rate is known. */

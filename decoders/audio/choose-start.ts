@@ -1,4 +1,4 @@
-import { startFromFileName } from './file-name-start.ts';
+import { lengthFromFileName, startFromFileName } from './file-name-start.ts';
 import { type RecordingStart, SENDER, startFromContainer, ZONE_UNKNOWN_SECONDS } from './start-time.ts';
 import type { AudioInfo, AudioProblem } from './types.ts';
 
@@ -7,6 +7,8 @@ export interface StatedStarts {
   readonly declared: RecordingStart | null;
   readonly container: RecordingStart | null;
   readonly fileName: RecordingStart | null;
+  /** How long it lasted by the clock, as its file's name says. */
+  readonly namedSeconds?: number | null;
 }
 
 /**
@@ -24,6 +26,7 @@ export function statedStarts(
     declared,
     container: info === null ? null : startFromContainer(info),
     fileName: fileName === null ? null : startFromFileName(fileName),
+    namedSeconds: fileName === null ? null : lengthFromFileName(fileName),
   };
 }
 
@@ -39,7 +42,7 @@ export interface StartBounds {
 export interface ChosenStart {
   /** Null when nobody says it, or what is said cannot be. */
   readonly start: RecordingStart | null;
-  /** `time-impossible`, `times-disagree`, `time-zone-assumed`. */
+  /** `time-impossible`, `times-disagree`, `time-zone-assumed`, `time-gaps` where time must be missing in it. */
   readonly problems: readonly AudioProblem[];
 }
 
@@ -57,7 +60,7 @@ const ZONE_STEP_SECONDS = 900;
  * one, is reported.
  */
 export function chooseStart(stated: StatedStarts, bounds: StartBounds): ChosenStart {
-  const problems: AudioProblem[] = [];
+  const problems: AudioProblem[] = missingTime(stated.namedSeconds ?? null, bounds.seconds);
   const possible: RecordingStart[] = [];
   for (const start of [stated.declared, stated.container, stated.fileName]) {
     if (start === null) continue;
@@ -83,6 +86,19 @@ export function chooseStart(stated: StatedStarts, bounds: StartBounds): ChosenSt
     report(problems, 'time-zone-assumed', `The ${start.source} names no time zone; UTC was taken.`);
   }
   return { start, problems };
+}
+
+/** Names are given when a recorder has begun and has stopped, and both take their time. */
+const NAMING_SHARE = 0.02;
+
+function missingTime(namedSeconds: number | null, seconds: number): AudioProblem[] {
+  if (namedSeconds === null || seconds === 0) return [];
+  const missing = namedSeconds - seconds;
+  if (missing <= AGREE_SECONDS + NAMING_SHARE * namedSeconds) return [];
+  const message =
+    `By its file's name it lasted ${Math.round(namedSeconds)} s and it holds ${Math.round(seconds)} s: the recorder left out ` +
+    `${Math.round(missing)} s somewhere. Times in it are uncertain.`;
+  return [{ code: 'time-gaps', message, atSeconds: null }];
 }
 
 /** Why a recording cannot have begun then, in words that end a sentence; null when it can. */

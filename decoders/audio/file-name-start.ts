@@ -1,3 +1,4 @@
+import { LONGEST_SECONDS } from './length-limit.ts';
 import { utcMilliseconds } from './moment.ts';
 import type { RecordingStart } from './start-time.ts';
 import { startAt } from './start-time.ts';
@@ -36,18 +37,46 @@ const ROUND = 1000;
  * @param name with or without its folders and extension.
  */
 export function startFromFileName(name: string): RecordingStart | null {
-  const stem = (name.split(/[/\\]/).at(-1) ?? '').replace(/(?:\.[a-z][a-z0-9-]{0,9}){1,2}$/i, '');
-  return dateInName(stem) ?? epochInName(stem);
+  const stem = stemOf(name);
+  return datesInName(stem)[0]?.time ?? epochInName(stem);
 }
 
-function dateInName(stem: string): RecordingStart | null {
+/** What may stand between two times that are start and end. */
+const UNTIL = /^(?:[-_. ~]{1,3}|[-_. ]?(?:to|until)[-_. ]?)$/i;
+
+/**
+ * How long a recording lasted by the clock, where its file's name says when it began and when it ended, one right behind the
+ * other (`20310504_091200-20310504_093000`); null else.
+ *
+ * @returns seconds.
+ */
+export function lengthFromFileName(name: string): number | null {
+  const stem = stemOf(name);
+  const [first, second] = datesInName(stem);
+  if (second === undefined || !UNTIL.test(stem.slice(first.to, second.from))) return null;
+  // Two clocks, as local time and UTC, are one moment.
+  if (first.time.zoneStated !== second.time.zoneStated) return null;
+  const seconds = (Date.parse(second.time.iso) - Date.parse(first.time.iso)) / 1000;
+  return seconds > 0 && seconds <= LONGEST_SECONDS ? seconds : null;
+}
+
+const stemOf = (name: string): string =>
+  (name.split(/[/\\]/).at(-1) ?? '').replace(/(?:\.[a-z][a-z0-9-]{0,9}){1,2}$/i, '');
+
+interface NamedTime {
+  readonly from: number;
+  readonly to: number;
+  readonly time: RecordingStart;
+}
+
+function datesInName(stem: string): NamedTime[] {
   const found = FORMS.flatMap((form) =>
     [...stem.matchAll(form)].flatMap((match) => {
-      const start = startOf(match.groups ?? {});
-      return start === null ? [] : [{ at: match.index, start }];
+      const time = startOf(match.groups ?? {});
+      return time === null ? [] : [{ from: match.index, to: match.index + match[0].length, time }];
     }),
   );
-  return found.sort((a, b) => a.at - b.at)[0]?.start ?? null;
+  return found.sort((a, b) => a.from - b.from);
 }
 
 function startOf(parts: Readonly<Record<string, string | undefined>>): RecordingStart | null {

@@ -20,3 +20,7 @@ export function isAdts(bytes: Uint8Array): boolean {
 function beginsWithSync(bytes: Uint8Array): boolean {
   return bytes.length >= 2 && bytes[0] === 0xff && (bytes[1] & 0xe0) === 0xe0;
 }
+
+export function sameBytes(a: Uint8Array, b: Uint8Array): boolean {
+  return a.length === b.length && a.every((byte, i) => byte === b[i]);
+}

@@ -1,5 +1,6 @@
 import { AudioError } from '../errors.ts';
 import { ChunkReader, type SampleBytes } from './chunk-reader.ts';
+import { type CueLabel, cueLabels, cuePoints, saysGap } from './cue-points.ts';
 import { ascii, infoEntry, SIMULATED } from './info-chunk.ts';
 import { LastingFailure } from './lasting-failure.ts';
 import { SampleStream } from './sample-stream.ts';
@@ -16,6 +17,7 @@ const KEPT_BYTES: ReadonlyMap<string, number> = new Map([
   ['ds64', 28],
   ['bext', 346],
   ['LIST', MOST_KEPT_BYTES],
+  ['cue ', MOST_KEPT_BYTES],
 ]);
 
 /** A size that says "not known": left by writers that cannot go back to the header (EBU Tech 3306; common practice). */
@@ -33,7 +35,7 @@ const PIPE_SIZE = 0x7ffff000;
  * stand behind the samples.
  *
  * Problems, complete after `end`: `cut-short`, `no-samples`, `not-finite`, `silent`, `clipped`, `trailing-bytes`,
- * `second-data-chunk`.
+ * `second-data-chunk`, `second-recording`, and `time-gaps` where a mark in the file says that time is missing.
  *
  * Errors: `empty-file`, `not-a-recording`, `wav-damaged-header`, `wav-no-format`, `wav-no-data`, and those of
  * `parseWavFormat`. After an error every call throws it again.
@@ -58,6 +60,8 @@ export class WavReader implements AudioReader {
   #bext: Uint8Array | null = null;
   #start: RecordingStart | null = null;
   #simulated = false;
+  #cues: ReadonlyMap<number, number> = new Map();
+  readonly #labels: CueLabel[] = [];
   #samples: SampleStream | null = null;
   #statedFrames: number | null = null;
 
@@ -90,6 +94,7 @@ export class WavReader implements AudioReader {
       this.#samples.end(onBlock);
       this.#problems.push(...this.#samples.problems());
       this.#reportCut(this.#samples.frames, this.#format.sampleRateHz);
+      this.#reportGap(this.#format.sampleRateHz);
     });
   }
 
@@ -149,7 +154,17 @@ export class WavReader implements AudioReader {
       case 'bext':
         this.#bext = body.slice();
         break;
+      case 'RIFF':
+        this.#report(
+          'second-recording',
+          'Another recording follows in the same file; only the first was read. Cut it in two.',
+        );
+        break;
+      case 'cue ':
+        this.#cues = cuePoints(body);
+        break;
       case 'LIST':
+        this.#labels.push(...cueLabels(body));
         this.#learnStart(startFromInfo(body));
         this.#simulated ||= infoEntry(body, 'ICMT')?.startsWith(SIMULATED) ?? false;
         this.#updateInfo();
@@ -184,6 +199,19 @@ export class WavReader implements AudioReader {
     const stated = (this.#statedFrames / sampleRateHz).toFixed(1);
     const message = `The file is cut short: it states ${stated} s and holds ${got} s. Copy it again if that is not all.`;
     this.#problems.push({ code: 'cut-short', message, atSeconds: frames / sampleRateHz });
+  }
+
+  /** The first mark at which somebody wrote that time is missing. */
+  #reportGap(sampleRateHz: number): void {
+    const marks = this.#labels.flatMap(({ id, text }) => {
+      const at = this.#cues.get(id);
+      return at !== undefined && saysGap(text) ? [{ atSeconds: at / sampleRateHz, text }] : [];
+    });
+    const first = marks.sort((a, b) => a.atSeconds - b.atSeconds)[0];
+    if (first === undefined) return;
+    const { atSeconds, text } = first;
+    const message = `A mark in the file at ${atSeconds.toFixed(1)} s says "${text}": times behind it are uncertain.`;
+    this.#problems.push({ code: 'time-gaps', message, atSeconds });
   }
 
   #report(code: string, message: string): void {

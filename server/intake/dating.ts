@@ -43,7 +43,7 @@ export function datingOf(
     statedStarts(declaredStart(recording), info, fileName),
     boundsOf(recording, seconds, missions),
   );
-  const timeBase = recording.timeBase ?? (leavesGaps(problems) ? 'gaps' : null);
+  const timeBase = recording.timeBase ?? (leavesGaps([...problems, ...chosen.problems]) ? 'gaps' : null);
   const { start } = chosen;
   const dating: Dating =
     start === null

@@ -97,7 +97,7 @@ async function resultOf(
   );
   const { encoding, sampleRateHz, channels, simulated = false, iq } = summary.info;
   const bursts = found.map(({ burst }, index) => ({ index, burst: asStored(burst) }));
-  const heard = { ...recording, ...dating, problems: summary.problems };
+  const heard = { ...recording, ...dating, problems: [...summary.problems, ...problems] };
   const hearings = found.flatMap(({ frames }, index) =>
     frames.flatMap((frame) => hearingOf(frame, bursts[index], heard, simulated, missions)),
   );

@@ -19,6 +19,8 @@ export interface OggCodec {
    * @throws AudioError when without this packet nothing can be read.
    */
   decode(packet: Uint8Array, intact: boolean): OggSamples | null;
+  /** Set where headers behind the first show that nothing in the stream can be read by this decoder. */
+  readonly isForeign?: boolean;
   /** The codec of a stream that begins so behind this one and goes on with it; null when it cannot. */
   following(first: Uint8Array): OggCodec | null;
   /** Lets go of the memory of a decoder. */

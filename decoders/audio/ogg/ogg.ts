@@ -24,9 +24,9 @@ interface Stream {
 /**
  * Reads the first logical stream of sound in an Ogg file (RFC 3533). Pages are found again after damage; what is lost
  * becomes silence of its length, so that everything behind it keeps its time. Another stream behind it goes on where it
- * ends, if it has the same form.
+ * ends, if it has the same form; how long its recorder paused between them nobody says.
  *
- * Problems: `damaged`, `cut-short`, `second-stream`, and those of `BlockStream`.
+ * Problems: `damaged`, `cut-short`, `second-stream`, `time-gaps`, and those of `BlockStream`.
  *
  * Errors: `ogg-no-sound` when no stream that is read begins in the file, `codec-not-loaded`, those of its codecs.
  */
@@ -101,6 +101,7 @@ export class OggReader implements AudioReader {
     const { sampleRateHz, channels, encoding, skip } = codec;
     this.#blocks ??= new BlockStream(channels);
     this.#info ??= { sampleRateHz, channels, encoding, statedFrames: null, startedAt: null };
+    if (before !== null) this.#reportJoint();
     const packets = new OggPackets();
     packets.take(page);
     const timeBase = new OggTimeBase(this.#blocks, this.#damage, sampleRateHz, skip);
@@ -111,10 +112,23 @@ export class OggReader implements AudioReader {
   #following(first: Uint8Array, before: Stream): OggCodec | null {
     const codec = before.codec.following(first);
     if (codec !== null) return codec;
-    const message = 'Another stream of another form follows; only the first was read. Cut the file in two.';
-    this.#problems.push({ code: 'second-stream', message, atSeconds: this.#seconds });
-    before.isOver = true;
+    this.#leaveOut(before);
     return null;
+  }
+
+  #leaveOut(stream: Stream): void {
+    const message = 'Another stream of another form follows; it was left out. Cut the file in two.';
+    this.#problems.push({ code: 'second-stream', message, atSeconds: this.#seconds });
+    stream.isOver = true;
+  }
+
+  #reportJoint(): void {
+    if (this.#problems.some(({ code }) => code === 'time-gaps')) return;
+    const atSeconds = this.#seconds;
+    const message =
+      `A second stream begins at ${atSeconds.toFixed(1)} s: the recorder began anew there, or files were joined. Times behind ` +
+      'it are uncertain.';
+    this.#problems.push({ code: 'time-gaps', message, atSeconds });
   }
 
   #read(stream: Stream, page: OggPage, onBlock: (block: AudioBlock) => void): void {
@@ -127,6 +141,10 @@ export class OggReader implements AudioReader {
       if (decoded !== null) samples.push(decoded);
     }
     this.#learn(stream.codec);
+    if (stream.codec.isForeign) {
+      this.#leaveOut(stream);
+      return;
+    }
     stream.isRunning ||= samples.length > 0;
     stream.timeBase.place(samples, { granule, gap, last: last && intact }, onBlock);
     if (!intact || samples.some(({ channels }) => channels === null)) {

@@ -112,7 +112,7 @@ async function sendCutOut(
   io: Io,
 ): Promise<{ id: string; known: boolean }> {
   const { timeBase, ...shared } = fields;
-  const sure = sureSeconds(timeBase, summary.problems);
+  const sure = sureSeconds(timeBase, [...summary.problems, ...file.problems]);
   const began = cutOutStart({ start, sureSeconds: sure, existedAt: new Date().toISOString() }, one.startSeconds);
   const sha256 = createHash('sha256').update(one.flac).digest('hex');
   const name = `${parse(file.name).name} at ${Math.floor(one.startSeconds)} s.flac`;

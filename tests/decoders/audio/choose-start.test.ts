@@ -47,6 +47,14 @@ describe('chooseStart', () => {
     expect(codes(chooseStart(local('2031-05-04T08:07:00.000Z'), bounds))).toEqual(['times-disagree']);
   });
 
+  it('says when a recording holds less than its name says it lasted', () => {
+    const named = { ...nothing, declared, namedSeconds: 900 };
+    expect(chooseStart(named, { ...bounds, seconds: 400 }).problems).toEqual([
+      expect.objectContaining({ code: 'time-gaps', message: expect.stringContaining('left out 500 s') }),
+    ]);
+    for (const seconds of [830, 900, 1000, 0]) expect(codes(chooseStart(named, { ...bounds, seconds }))).toEqual([]);
+  });
+
   it('says when UTC had to be assumed', () => {
     const container = said('bext', '2031-05-04T08:00:00.000Z', false);
     expect(codes(chooseStart({ ...nothing, container }, bounds))).toEqual(['time-zone-assumed']);

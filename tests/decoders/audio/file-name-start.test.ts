@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { startFromFileName } from '../../../decoders/audio/file-name-start.ts';
+import { lengthFromFileName, startFromFileName } from '../../../decoders/audio/file-name-start.ts';
 
 const iso = (name: string): string | null => startFromFileName(name)?.iso ?? null;
 
@@ -115,5 +115,28 @@ describe('startFromFileName: any moment, any name', () => {
       }),
       { numRuns: 2000, seed: 3 },
     );
+  });
+});
+
+describe('lengthFromFileName', () => {
+  it.each([
+    ['20310504_091200-20310504_093000.wav', 1080],
+    ['pass 2031-05-04T09:12:00Z_to_2031-05-04T09:30:00Z.wav', 1080],
+    ['20310504T235900Z--20310505T000100Z.flac', 120],
+    ['20310504_091200 - 20310504_093000', 1080],
+  ])('tells it where start and end stand one behind the other: %s', (name, seconds) => {
+    expect(lengthFromFileName(name)).toBe(seconds);
+  });
+
+  it.each([
+    ['20310504_091200.wav'],
+    ['20310504_091200-000123.wav'],
+    ['20310504_091200_exported_20310504_101500.wav'],
+    // Local time and UTC.
+    ['20310504_111200_20310504T091200Z.wav'],
+    ['20310504_091200-20310504_081200.wav'],
+    ['20310504_091200-20310704_091200.wav'],
+  ])('does not take anything else for an end: %s', (name) => {
+    expect(lengthFromFileName(name)).toBeNull();
   });
 });

@@ -323,3 +323,44 @@ describe('WavReader: any pieces, any damage', () => {
     );
   });
 });
+
+describe('marks in a WAV file', () => {
+  const second = chunk('data', new Uint8Array(16_000));
+  const cue = (...points: readonly (readonly [id: number, sample: number])[]) =>
+    chunk('cue ', [
+      ...u32(points.length),
+      ...points.flatMap(([id, at]) => [...u32(id), ...u32(at), ...bytes('data'), ...u32(0), ...u32(0), ...u32(at)]),
+    ]);
+  const labels = (...each: readonly (readonly [id: number, text: string])[]) =>
+    chunk('LIST', bytes('adtl', ...each.map(([id, text]) => chunk('labl', bytes(u32(id), text, [0])))));
+  const gaps = (...behind: Uint8Array[]) =>
+    readAll(riff(fmt(), second, ...behind)).problems.filter(({ code }) => code === 'time-gaps');
+
+  it('tell that time is missing where one says so', () => {
+    const marks = [cue([1, 2000], [2, 6000], [3, 4000]), labels([1, 'good signal'], [2, 'VOX'], [3, 'paused'])];
+    const expected = [expect.objectContaining({ atSeconds: 0.5, message: expect.stringContaining('"paused"') })];
+    expect(gaps(...marks)).toEqual(expected);
+    expect(gaps(...marks.reverse())).toEqual(expected);
+  });
+
+  it('tell nothing by other words, without words, or without a place', () => {
+    expect(gaps(cue([1, 2000]), labels([1, 'burst 3, strong']))).toEqual([]);
+    expect(gaps(cue([1, 2000]))).toEqual([]);
+    expect(gaps(labels([1, 'paused']))).toEqual([]);
+  });
+
+  it('never break reading, whatever stands in them', () => {
+    fc.assert(
+      fc.property(fc.uint8Array({ maxLength: 100 }), fc.uint8Array({ maxLength: 100 }), (points, list) => {
+        const { channels } = readAll(riff(fmt(), second, chunk('cue ', points), chunk('LIST', bytes('adtl', list))));
+        expect(channels[0]).toHaveLength(8000);
+      }),
+      { numRuns: 300, seed: 1 },
+    );
+  });
+
+  it('a recording behind the first is said to be left out', () => {
+    const { problems } = readAll(bytes(riff(fmt(), second), riff(fmt(), second)));
+    expect(problems.map(({ code }) => code)).toContain('second-recording');
+  });
+});

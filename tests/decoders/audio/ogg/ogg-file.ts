@@ -57,3 +57,18 @@ export function joined(...parts: readonly Uint8Array[]): Uint8Array {
   }
   return all;
 }
+
+/** The same file as another logical stream. */
+export function reserial(file: Uint8Array, serial: number): Uint8Array {
+  return joined(...pagesOf(file).map((page) => rewritten(page, { serial, sequence: page.sequence })));
+}
+
+/** A page as another one of another stream. */
+export function rewritten(
+  page: ReturnType<typeof pagesOf>[number],
+  { serial, sequence }: { serial: number; sequence: number },
+) {
+  const flags = (page.continued ? 1 : 0) | (page.first ? 2 : 0) | (page.last ? 4 : 0);
+  const { lacing, body, granule } = page;
+  return oggPage({ serial, sequence, flags, granule: BigInt(granule ?? -1), lacing: [...lacing], body });
+}

@@ -10,7 +10,7 @@ import {
   readRecording,
   referenceAudio,
 } from '../../support/lossy.ts';
-import { joined, oggPage, pagesOf } from './ogg-file.ts';
+import { joined, oggPage, pagesOf, reserial, rewritten } from './ogg-file.ts';
 
 const tone = referenceAudio('tone.ogg');
 const pages = pagesOf(tone);
@@ -35,6 +35,30 @@ describe('Vorbis in Ogg', () => {
     expect(fitTone(channels[0], 44_100, 997, 0.2, 1.8).restDb).toBeLessThan(-20);
     expect(fitTone(channels[1], 44_100, 603, 0.2, 1.8).restDb).toBeLessThan(-20);
     expect(Math.abs(fitTone(channels[1], 44_100, 603, 0.2, 1.8).phase)).toBeLessThan(0.01);
+  });
+
+  it('goes on with a stream behind the first that has the same tables', async () => {
+    const once = await readRecording(tone);
+    const twice = await readRecording(joined(tone, reserial(tone, 2)));
+    expect(twice.problems).toMatchObject([{ code: 'time-gaps', atSeconds: 6 }]);
+    expect(twice.seconds).toBe(12);
+    const [channel] = twice.channels;
+    expect(channel.subarray(0, 48_000).every((x, i) => x === once.channels[0][i])).toBe(true);
+    // The second stream is no other for standing behind one.
+    expect(channel.subarray(48_000).every((x, i) => Math.abs(x - once.channels[0][i]) < 1e-6)).toBe(true);
+  });
+
+  it('leaves out a stream behind the first that has other tables, and says so', async () => {
+    const others = pages.map((page, n) => {
+      const body = page.body.slice();
+      if (n === sound - 1) body[body.length - 2] ^= 1;
+      return rewritten({ ...page, body }, { serial: 2, sequence: n });
+    });
+    for (const behind of [reserial(referenceAudio('two-tones.ogg'), 2), joined(...others)]) {
+      const { seconds, problems } = await readRecording(joined(tone, behind));
+      expect(seconds).toBe(6);
+      expect(problems.map(({ code }) => code)).toContain('second-stream');
+    }
   });
 
   it('gives the same in pieces of any size', async () => {
