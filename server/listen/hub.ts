@@ -16,6 +16,8 @@ import type { StreamRunner } from './stream-runner.ts';
 /** How long a station whose connection broke may come again and go on. */
 const RESUME_MILLISECONDS = 120_000;
 const SWEEP_MILLISECONDS = 10_000;
+/** A connection on which nothing came for so long is asked for a sign of life, and given up when none comes in as long again. */
+const SILENCE_MILLISECONDS = 30_000;
 /** A header must come so soon, or nobody means to listen. */
 const HEADER_MILLISECONDS = 10_000;
 
@@ -32,15 +34,19 @@ export class ListenHub {
   readonly #changed: () => void;
   readonly #sessions = new Map<string, ListenSession>();
   readonly #sockets = new Set<WebSocket>();
+  /** Those of which nothing came since they were looked at. */
+  readonly #silent = new Set<WebSocket>();
   /** The one connection that feeds each session. */
   readonly #feeding = new Map<ListenSession, WebSocket>();
   readonly #sweeps: NodeJS.Timeout;
+  readonly #pings: NodeJS.Timeout;
 
   constructor(services: Services, streams: StreamRunner, changed: () => void) {
     this.#services = services;
     this.#streams = streams;
     this.#changed = changed;
     this.#sweeps = setInterval(() => this.#sweep(), SWEEP_MILLISECONDS).unref();
+    this.#pings = setInterval(() => this.#ping(), SILENCE_MILLISECONDS).unref();
   }
 
   /** Takes a station's connection. */
@@ -76,6 +82,7 @@ export class ListenHub {
     };
     // One message after the other: samples wait for the session that their header opens.
     let taking: Promise<void> = Promise.resolve();
+    for (const sign of ['message', 'ping', 'pong'] as const) socket.on(sign, () => this.#silent.delete(socket));
     socket.on('message', (data: Buffer, isBinary) => {
       taking = taking
         .then(() => take(data, isBinary))
@@ -90,6 +97,7 @@ export class ListenHub {
     socket.on('close', () => {
       clearTimeout(impatience);
       this.#sockets.delete(socket);
+      this.#silent.delete(socket);
       void taking.then(() => {
         if (session !== null) this.#leave(session, socket);
       });
@@ -99,6 +107,7 @@ export class ListenHub {
   /** Lets go of everything; what was kept stays. */
   async close(): Promise<void> {
     clearInterval(this.#sweeps);
+    clearInterval(this.#pings);
     for (const socket of this.#sockets) socket.close(GOING_AWAY, 'the server is stopping');
     await Promise.all([...this.#sessions.values()].map((session) => session.stop()));
     this.#sessions.clear();
@@ -180,6 +189,17 @@ export class ListenHub {
     this.#feeding.delete(session);
     session.onNote = null;
     session.leftAt = this.#services.clock();
+  }
+
+  /** Lets go of connections whose other end is gone without a word: their sessions would hold their places for ever. */
+  #ping(): void {
+    for (const socket of this.#sockets) {
+      if (this.#silent.has(socket)) socket.terminate();
+      else {
+        this.#silent.add(socket);
+        if (socket.readyState === socket.OPEN) socket.ping();
+      }
+    }
   }
 
   /** Ends sessions whose station did not come again. */

@@ -1,4 +1,5 @@
 import WebSocket from 'ws';
+import { type LinkNote, readLinkNote } from './link-notes.ts';
 
 export interface LinkOptions {
   /** Of the server. */
@@ -11,7 +12,17 @@ export interface LinkOptions {
   readonly startedMs: number;
   /** Told in words when the connection comes, goes, or is refused. */
   readonly onState: (state: 'up' | 'down' | 'refused', words: string) => void;
+  readonly timing?: LinkTiming;
 }
+
+export interface LinkTiming {
+  /** A connection on which nothing came for so long is asked for a sign of life, and given up when none comes in as long again. */
+  readonly silenceMs: number;
+  /** Before the first attempt after a cut; each that fails doubles it. */
+  readonly firstWaitMs: number;
+}
+
+const TIMING: LinkTiming = { silenceMs: 15_000, firstWaitMs: 1000 };
 
 /** What the server knows of a stretch: it heard it, it may still, or it will not. */
 export type Fate = 'server' | 'open' | 'lost';
@@ -19,7 +30,6 @@ export type Fate = 'server' | 'open' | 'lost';
 /** Kept to be sent again after a cut. */
 const KEPT_SECONDS = 90;
 const SAMPLE_BYTES = 2;
-const FIRST_WAIT_MS = 1000;
 const LONGEST_WAIT_MS = 30_000;
 const MESSAGE_SAMPLES = 1 << 13;
 const END_PATIENCE_MS = 30_000;
@@ -54,13 +64,18 @@ export class StreamLink {
   #isOver = false;
   #isEnding = false;
   #hasSaidEnd = false;
+  /** The last session cannot go on: the server is elsewhere in it than what is kept. */
+  #isAdrift = false;
   readonly #sessions: Session[] = [];
-  #waitMs = FIRST_WAIT_MS;
+  readonly #timing: LinkTiming;
+  #waitMs: number;
   #retry: NodeJS.Timeout | undefined;
   #onEnded = () => {};
 
   constructor(options: LinkOptions) {
     this.#options = options;
+    this.#timing = options.timing ?? TIMING;
+    this.#waitMs = this.#timing.firstWaitMs;
     this.#connect();
   }
 
@@ -78,9 +93,8 @@ export class StreamLink {
   fate(from: number, to: number): Fate {
     const session = this.#sessions.find(({ first, acknowledged }) => first <= from && acknowledged >= to);
     if (session !== undefined) return 'server';
-    const last = this.#sessions.at(-1);
-    const canGoOn = last !== undefined && last.first <= from && this.#keptFrom <= last.acknowledged;
-    if (canGoOn && !this.#isOver) return 'open';
+    const last = this.#resumable;
+    if (last !== null && last.first <= from && !this.#isOver) return 'open';
     this.#lostUntil = Math.max(this.#lostUntil, to);
     return 'lost';
   }
@@ -109,6 +123,12 @@ export class StreamLink {
     return this.#sessions.at(-1)?.acknowledged ?? 0;
   }
 
+  /** The session that can go on: all that it has not acknowledged is kept. */
+  get #resumable(): Session | null {
+    const last = this.#sessions.at(-1);
+    return last !== undefined && !this.#isAdrift && this.#keptFrom <= last.acknowledged ? last : null;
+  }
+
   #connect(): void {
     const { address, key } = this.#options;
     const url = new URL('api/listen', address);
@@ -118,7 +138,9 @@ export class StreamLink {
     let refusal: string | null = null;
     socket.on('open', () => socket.send(JSON.stringify(this.#header())));
     socket.on('message', (data) => {
-      refusal = this.#hear(String(data)) ?? refusal;
+      const note = readLinkNote(String(data));
+      if (note?.type === 'refused') refusal = note.detail;
+      else if (note !== null) this.#hear(note);
     });
     socket.on('unexpected-response', (_request, { statusCode = 0 }) => {
       // A key or an address that is wrong does not mend itself.
@@ -127,45 +149,55 @@ export class StreamLink {
     });
     // Said when it closes.
     socket.on('error', () => {});
-    socket.on('close', () => this.#closed(refusal));
+    const stopWatching = terminateWhenSilent(socket, this.#timing.silenceMs);
+    socket.on('close', () => {
+      stopWatching();
+      this.#closed(refusal);
+    });
   }
 
   #header(): object {
     const { rate, claims, startedMs } = this.#options;
-    const last = this.#sessions.at(-1);
-    const canGoOn = last !== undefined && this.#keptFrom <= last.acknowledged;
-    // What was given up for lost is kept elsewhere: a new session must not hear it too.
-    this.#first = canGoOn ? last.acknowledged : Math.max(this.#keptFrom, Math.min(this.#total, this.#lostUntil));
+    const last = this.#resumable;
+    // What was heard, or given up for lost and kept elsewhere, a new session must not hear too.
+    const known = Math.max(this.#acknowledged, Math.min(this.#total, this.#lostUntil));
+    this.#first = last !== null ? last.acknowledged : Math.max(this.#keptFrom, known);
     const begins = new Date(startedMs + (1000 * this.#first) / rate).toISOString();
-    const which = canGoOn ? { session: last.id } : {};
+    const which = last !== null ? { session: last.id } : {};
     return { type: 'listen', rate, encoding: 's16le', ...claims, startedAt: begins, ...which };
   }
 
-  /** Returns why the server lets go, if it says so. */
-  #hear(text: string): string | null {
-    const note: unknown = JSON.parse(text);
-    if (typeof note !== 'object' || note === null || !('type' in note)) return null;
-    if (note.type === 'ready' && 'session' in note && 'samples' in note && 'window' in note) {
-      this.#ready(String(note.session), Number(note.samples), Number(note.window));
-    } else if (note.type === 'ack' && 'samples' in note) {
+  #hear(note: Exclude<LinkNote, { type: 'refused' }>): void {
+    if (note.type === 'ready') this.#ready(note.session, note.samples, note.window);
+    else if (note.type === 'ended') this.#onEnded();
+    else {
       const session = this.#sessions.at(-1);
-      if (session) session.acknowledged = session.first + Number(note.samples);
+      // never more than was sent, nor less than it had already
+      if (session) {
+        session.acknowledged = Math.max(session.acknowledged, Math.min(this.#next, session.first + note.samples));
+      }
       this.#send();
-    } else if (note.type === 'ended') this.#onEnded();
-    else if (note.type === 'refused' && 'detail' in note) return String(note.detail);
-    return null;
+    }
   }
 
   #ready(id: string, samples: number, window: number): void {
     const last = this.#sessions.at(-1);
-    if (last?.id === id) this.#next = last.first + samples;
-    else {
+    if (last?.id === id) {
+      const next = last.first + samples;
+      if (next < this.#keptFrom || next > this.#total) {
+        this.#isAdrift = true;
+        this.#socket?.terminate();
+        return;
+      }
+      this.#next = next;
+    } else {
       this.#next = Math.max(this.#first, this.#keptFrom);
       this.#sessions.push({ id, first: this.#next, acknowledged: this.#next });
+      this.#isAdrift = false;
     }
     this.#window = window;
     this.#isReady = true;
-    this.#waitMs = FIRST_WAIT_MS;
+    this.#waitMs = this.#timing.firstWaitMs;
     this.#options.onState('up', last?.id === id ? 'connected again, going on where it was' : 'connected');
     this.#send();
     this.#finish();
@@ -182,7 +214,7 @@ export class StreamLink {
       this.#onEnded();
       return;
     }
-    if (wasReady || this.#waitMs === FIRST_WAIT_MS)
+    if (wasReady || this.#waitMs === this.#timing.firstWaitMs)
       this.#options.onState('down', refusal ?? 'the server is not reached');
     this.#retry = setTimeout(() => this.#connect(), this.#waitMs);
     this.#waitMs = Math.min(LONGEST_WAIT_MS, 2 * this.#waitMs);
@@ -224,4 +256,24 @@ export class StreamLink {
       this.#keptFrom += samples;
     }
   }
+}
+
+/**
+ * Lets go of a connection on which nothing comes any more: a network that goes without a word leaves it standing for many
+ * minutes. Returns the way to stop watching.
+ */
+function terminateWhenSilent(socket: WebSocket, silenceMs: number): () => void {
+  let heard = true;
+  const hear = (): void => {
+    heard = true;
+  };
+  for (const sign of ['open', 'message', 'ping', 'pong'] as const) socket.on(sign, hear);
+  const look = (): void => {
+    if (!heard) socket.terminate();
+    else if (socket.readyState === WebSocket.OPEN) socket.ping();
+    heard = false;
+  };
+  // after a busy stretch, what has come meanwhile is heard first
+  const timer = setInterval(() => setImmediate(look), silenceMs).unref();
+  return () => clearInterval(timer);
 }

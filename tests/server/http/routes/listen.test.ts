@@ -30,8 +30,8 @@ interface Client {
   closed(): Promise<void>;
 }
 
-async function connect(built: TestApp, headers: Record<string, string>): Promise<Client> {
-  const socket = new WebSocket(`ws://127.0.0.1:${await portOf(built)}/api/listen`, { headers });
+async function connect(built: TestApp, headers: Record<string, string>, autoPong = true): Promise<Client> {
+  const socket = new WebSocket(`ws://127.0.0.1:${await portOf(built)}/api/listen`, { headers, autoPong });
   onTestFinished(() => socket.terminate());
   const notes: ListenNote[] = [];
   const faults: string[] = [];
@@ -206,6 +206,28 @@ describe('a station that sends what it hears', () => {
     const ready = await late.told('ready');
     expect(ready.session).not.toBe(session);
     expect(ready.samples).toBe(0);
+  });
+
+  test('is let go when its network went without a word, and its session waits for it', async () => {
+    vi.useFakeTimers({ toFake: ['setInterval'] });
+    onTestFinished(() => void vi.useRealTimers());
+    const { built, key } = await listening();
+    const gone = await connect(built, key, false);
+    const there = await connect(built, key);
+    for (const { say } of [gone, there]) say({ ...HEADER, startedAt: STARTED });
+    const { session } = await gone.told('ready');
+    await there.told('ready');
+    const pinged = new Promise((resolve) => there.socket.once('ping', resolve));
+    vi.advanceTimersByTime(30_000);
+    await pinged;
+    there.socket.send(Buffer.alloc(BLOCK_BYTES));
+    await there.told('ack');
+    vi.advanceTimersByTime(30_000);
+    await gone.closed();
+    expect(there.socket.readyState).toBe(WebSocket.OPEN);
+    const again = await connect(built, key);
+    again.say({ ...HEADER, session });
+    expect((await again.told('ready')).session).toBe(session);
   });
 });
 
