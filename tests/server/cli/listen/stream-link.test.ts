@@ -37,8 +37,8 @@ async function linked(options: { readonly autoPong?: boolean; readonly silenceMs
         connections.push({ socket, header: JSON.parse(text), samples: [], say });
         return;
       }
-      const { samples } = connections.find((one) => one.socket === socket) ?? { samples: [] };
-      for (let at = 0; at < data.length; at += 2) samples.push(data.readInt16LE(at));
+      const samples = connections.find((one) => one.socket === socket)?.samples;
+      for (let at = 0; at < data.length; at += 2) samples?.push(data.readInt16LE(at));
     });
   });
   const states: string[] = [];
