@@ -14,13 +14,13 @@ import { complain, type Io } from './io.ts';
 import { withSink } from './output/sink.ts';
 import { offsetOption, timeBaseOption, zoneOption } from './recording-start.ts';
 import { burstsIn, cutOutsFailed, cutOutWords, sendCutOuts } from './send/cut-outs.ts';
-import { follow } from './send/follow.ts';
+import { follow, needFolder } from './send/follow.ts';
 import { type Plan, type Planned, planSending } from './send/plan.ts';
 import { probableMission } from './send/probable-mission.ts';
 import { type Outcome, outcomeTable } from './send/report.ts';
 import { outcomeWords, type SendTask, sendFiles } from './send/send-files.ts';
 import { asCommandError, type KnownRecording, SendError, type SendFields, ServerClient } from './send/server-client.ts';
-import { PATIENT } from './send/with-retries.ts';
+import { PATIENT, TIRELESS, withRetries } from './send/with-retries.ts';
 import { parseTime } from './time.ts';
 
 interface SendOptions extends BandOptions {
@@ -143,6 +143,38 @@ async function sendAll(
   corrections: Corrections,
   client: ServerClient,
 ): Promise<ExitCode> {
+  const { follow: folder } = options;
+  if (folder === undefined) return (await groupSender(io, options, corrections, client))(files);
+  await needFolder(folder);
+  return untilInterrupted(async (signal) => {
+    const onWait = ({ message }: SendError, seconds: number): void =>
+      complain(io, `${message}; waiting for it, trying again in ${seconds} s`);
+    const begin = (): Promise<GroupSender> => groupSender(io, options, corrections, client);
+    const sendGroup = await unlessEnded(withRetries(begin, TIRELESS, onWait, signal), signal);
+    if (sendGroup === null) return exitCode.incomplete;
+    const code = files.length === 0 ? exitCode.done : await sendGroup(files);
+    return worse(code, await follow(io, folder, sendGroup, { signal }));
+  });
+}
+
+/** Null when it was ended meanwhile. */
+async function unlessEnded<T>(work: Promise<T>, signal: AbortSignal): Promise<T | null> {
+  return work.catch((error: unknown) => {
+    if (signal.aborted) return null;
+    throw error;
+  });
+}
+
+/** Sends files that belong together, and prints what became of them. */
+type GroupSender = (paths: readonly string[]) => Promise<ExitCode>;
+
+/** @throws SendError when the server does not answer, or refuses. */
+async function groupSender(
+  io: Io,
+  options: SendOptions,
+  corrections: Corrections,
+  client: ServerClient,
+): Promise<GroupSender> {
   const task = await taskFor(options, client);
   const missions = options.framesOnly ? await missionsAt(client, options.mission) : [];
   const sendPlanned = async (planned: readonly Planned[]) => {
@@ -153,7 +185,7 @@ async function sendAll(
     const sent = await sendFiles(planned, task, io);
     return { words: sent.map(outcomeWords), isAll: !sent.some(({ what }) => what === 'failed') };
   };
-  const sendGroup = async (paths: readonly string[]): Promise<ExitCode> => {
+  return async (paths) => {
     const plan = await planSending(withoutTwins(paths), corrections, lookUpAt(client), io, Date.now());
     const { words, isAll } = await sendPlanned(plan.planned);
     const outcomes = plan.planned.map(({ file, start }, i) => ({
@@ -165,10 +197,6 @@ async function sendAll(
     const code = await printTable(io, outcomes, plan);
     return isAll ? code : worse(code, exitCode.incomplete);
   };
-  const code = files.length === 0 ? exitCode.done : await sendGroup(files);
-  if (options.follow === undefined) return code;
-  const { follow: folder } = options;
-  return worse(code, await untilInterrupted((signal) => follow(io, folder, sendGroup, { signal })));
 }
 
 async function taskFor(options: SendOptions, client: ServerClient): Promise<SendTask> {

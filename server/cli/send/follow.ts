@@ -78,10 +78,19 @@ export async function follow(
   }
 }
 
-async function filesIn(folder: string): Promise<{ path: string; state: string }[]> {
-  const names = await readdir(folder).catch((error: unknown) => {
+/** @throws CommandError when the folder cannot be read. */
+export async function needFolder(folder: string): Promise<void> {
+  await namesIn(folder);
+}
+
+async function namesIn(folder: string): Promise<string[]> {
+  return readdir(folder).catch((error: unknown) => {
     throw new CommandError('unreadable-folder', `${folder}: ${reasonOf(error)}`);
   });
+}
+
+async function filesIn(folder: string): Promise<{ path: string; state: string }[]> {
+  const names = await namesIn(folder);
   const files: { path: string; state: string }[] = [];
   for (const name of names.sort()) {
     if (UNFINISHED.test(name)) continue;

@@ -10,16 +10,20 @@ export interface Patience {
 }
 
 export const PATIENT: Patience = { tries: 6, firstWaitSeconds: 1, longestWaitSeconds: 120 };
+/** Of one that waits for a server, however long it is away. */
+export const TIRELESS: Patience = { ...PATIENT, tries: Number.POSITIVE_INFINITY };
 
 /**
  * Tries something until it succeeds, fails for good, or patience is at an end. Waits as long as the server asks.
  *
- * @throws the last error.
+ * @param signal ends the waiting.
+ * @throws the last error; an `AbortError` when the waiting was ended.
  */
 export async function withRetries<T>(
   work: () => Promise<T>,
   { tries, firstWaitSeconds, longestWaitSeconds }: Patience,
   onWait: (error: SendError, seconds: number) => void,
+  signal?: AbortSignal,
 ): Promise<T> {
   for (let attempt = 1; ; attempt++) {
     try {
@@ -27,10 +31,11 @@ export async function withRetries<T>(
     } catch (error) {
       if (!(error instanceof SendError) || !error.passing || attempt >= tries) throw error;
       const own = Math.min(longestWaitSeconds, firstWaitSeconds * 2 ** (attempt - 1));
-      const seconds = error.retryAfterSeconds ?? own;
+      const asked = error.retryAfterSeconds ?? own;
+      const seconds = tries === Number.POSITIVE_INFINITY ? Math.min(asked, longestWaitSeconds) : asked;
       if (seconds > longestWaitSeconds) throw error;
       onWait(error, seconds);
-      await setTimeout(1000 * seconds);
+      await setTimeout(1000 * seconds, undefined, signal === undefined ? {} : { signal });
     }
   }
 }

@@ -225,6 +225,42 @@ describe('fiveunit send --follow', () => {
     expect(MEMORY_NAME.startsWith('.')).toBe(true);
   });
 
+  test('waits for a server that is away when it begins, and says so', async () => {
+    const inbox = await temporaryDirectory();
+    const { io, err } = testIo({ env: { FIVEUNIT_KEY: 'k'.repeat(40) } });
+    const ended = runCommandLine(['send', '--to', 'http://127.0.0.1:9', '--follow', inbox], io);
+    await expect
+      .poll(err, { timeout: 10_000 })
+      .toMatch(/not reached.*; waiting for it, trying again in 1 s\n.*in 2 s\n/s);
+    process.emit('SIGTERM');
+    expect(await ended).toBe(1);
+  });
+
+  test('begins when the server is there', async () => {
+    const place = await server();
+    let away = 2;
+    const gate = createServer(async (request, response) => {
+      if (away > 0) {
+        away--;
+        response.writeHead(503).end();
+        return;
+      }
+      const { authorization = '' } = request.headers;
+      const answer = await place.built.app.inject({ url: request.url ?? '/', headers: { authorization } });
+      response.writeHead(answer.statusCode, { 'content-type': 'application/json' }).end(answer.payload);
+    });
+    await new Promise<void>((listening) => gate.listen(0, '127.0.0.1', listening));
+    onTestFinished(() => void gate.close());
+    const address = gate.address();
+    const port = typeof address === 'object' && address !== null ? address.port : 0;
+    const { io, err } = testIo({ env: { FIVEUNIT_KEY: place.key } });
+    const inbox = await temporaryDirectory();
+    const ended = runCommandLine(['send', '--to', `http://127.0.0.1:${port}`, '--follow', inbox], io);
+    await expect.poll(err, { timeout: 10_000 }).toMatch(/trying again in 2 s\n.*following /s);
+    process.emit('SIGTERM');
+    expect([await ended, away]).toEqual([0, 0]);
+  });
+
   test('goes with no dry run, and ends where there is no folder', async () => {
     const { code, err } = await send(
       { url: 'http://127.0.0.1:9', key: 'k'.repeat(40) },

@@ -15,6 +15,7 @@ import { positionText, spanText } from '../../words/time.ts';
 import { BurstView } from './burst-view.tsx';
 import { KeyForm } from './key-form.tsx';
 import { PresenceNotice } from './presence-notice.tsx';
+import { startSourceText } from './start-source.ts';
 import { StartTimeForm } from './start-time-form.tsx';
 import { WholeSound } from './whole-sound.tsx';
 import './recordings.css';
@@ -43,8 +44,19 @@ function CutOutFact({ cutOut }: { readonly cutOut: NonNullable<Recording['cutOut
 }
 
 function RecordingFacts({ recording }: { readonly recording: Recording }) {
-  const { audio, startedAt, startedAtSource, timeAccuracySeconds, fileName, bytes, sha256, station, vouched, cutOut } =
-    recording;
+  const {
+    audio,
+    startedAt,
+    startedAtSource,
+    timeAccuracySeconds,
+    timeBase,
+    fileName,
+    bytes,
+    sha256,
+    station,
+    vouched,
+    cutOut,
+  } = recording;
   return (
     <Facts>
       <Fact name="Station">
@@ -53,11 +65,8 @@ function RecordingFacts({ recording }: { readonly recording: Recording }) {
       <Fact name="Started">
         <Moment at={startedAt} />
         {timeAccuracySeconds !== null && startedAt !== null && ` ± ${spanText(timeAccuracySeconds)}`}
-        {startedAtSource !== null && (
-          <span class="faint">
-            , said by {startedAtSource === 'sender' ? 'its sender' : `the file (${startedAtSource})`}
-          </span>
-        )}
+        {startedAtSource !== null && <span class="faint">, said by {startSourceText(startedAtSource)}</span>}
+        {timeBase === 'gaps' && '; time may be missing in it: behind its first minutes times are uncertain'}
       </Fact>
       {audio !== null && (
         <Fact name={audio.iq === null ? 'Sound' : 'Band'}>
