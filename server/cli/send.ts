@@ -125,7 +125,7 @@ async function cutWords(planned: Planned, missions: readonly Mission[], io: Io):
   const { file, start, sameAs, known } = planned;
   if (sameAs !== null || known !== null) return wholeWords(planned);
   try {
-    const { bursts } = await burstsIn(planned, missions, io);
+    const bursts = await burstsIn(planned, missions, io);
     if (bursts.stretches.length === 0) return 'no burst in it, nothing would be sent';
     const words = `${bursts.stretches.length} would be cut out and sent`;
     return start === null ? `${words}, and wait for their time` : words;

@@ -1,6 +1,5 @@
 import { createHash } from 'node:crypto';
 import { parse } from 'node:path';
-import type { AudioCodecs } from '../../../decoders/audio/codecs.ts';
 import { PREPARE_BYTES, prepareAudio } from '../../../decoders/audio/prepare.ts';
 import type { RecordingStart } from '../../../decoders/audio/start-time.ts';
 import { sureSeconds } from '../../../decoders/audio/time-gaps.ts';
@@ -56,13 +55,16 @@ async function sendOne(planned: Planned, task: CutOutTask, io: Io): Promise<CutO
   if (sameAs !== null) return { what: 'same', path: sameAs };
   if (known !== null) return { what: 'known', id: known.id };
   try {
-    const found = await burstsIn(planned, task.missions, io);
+    const bursts = await burstsIn(planned, task.missions, io);
+    const { first, pieces: bytes } = await bytesOf(file.path, io);
+    // a decoder serves one reading, from its start
+    const codecs = await prepareAudio(first);
     const ids: string[] = [];
     const failed: SendError[] = [];
     let there = 0;
-    for await (const one of cutOut((await bytesOf(file.path, io)).pieces, found.bursts, found)) {
+    for await (const one of cutOut(bytes, bursts, { codecs })) {
       try {
-        const sent = await sendCutOut(one, planned, found.bursts, task, io);
+        const sent = await sendCutOut(one, planned, bursts, task, io);
         if (sent.known) there++;
         ids.push(sent.id);
       } catch (error) {
@@ -79,20 +81,14 @@ async function sendOne(planned: Planned, task: CutOutTask, io: Io): Promise<CutO
   }
 }
 
-interface Found {
-  readonly bursts: BurstsFound;
-  readonly codecs: AudioCodecs;
-}
-
 /** Decodes a whole recording. */
-export async function burstsIn({ file, start }: Planned, missions: readonly Mission[], io: Io): Promise<Found> {
+export async function burstsIn({ file, start }: Planned, missions: readonly Mission[], io: Io): Promise<BurstsFound> {
   const { first, pieces: bytes } = await bytesOf(file.path, io);
   const codecs = await prepareAudio(first);
   const progress = await startProgress(io, `decoding ${file.name}`, file.bytes);
   try {
     const startedAt = start === null ? {} : { startedAt: start.iso };
-    const bursts = await findBursts(bytes, { missions, codecs, ...startedAt }, (taken) => progress.update(taken.bytes));
-    return { bursts, codecs };
+    return await findBursts(bytes, { missions, codecs, ...startedAt }, (taken) => progress.update(taken.bytes));
   } finally {
     progress.stop();
   }

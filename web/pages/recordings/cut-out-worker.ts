@@ -42,11 +42,11 @@ async function work({ source, missions, startedAt, isBand }: CutOutJob): Promise
   const bytes = () => (isFile ? piecesOfFile(source.file) : piecesOfSound(source.sound));
   const size = isFile ? source.file.size : soundBytes(source.sound);
   const head = isFile ? source.file.slice(0, PREPARE_BYTES) : new Blob();
-  const codecs = await prepareAudio(new Uint8Array(await head.arrayBuffer()));
+  const first = new Uint8Array(await head.arrayBuffer());
   let told = 0;
   const options = {
     missions,
-    codecs,
+    codecs: await prepareAudio(first),
     ...(startedAt === null ? {} : { startedAt }),
     ...(isBand ? { iq: { centerHz: null } } : {}),
   };
@@ -59,7 +59,8 @@ async function work({ source, missions, startedAt, isBand }: CutOutJob): Promise
   const bursts = found.stretches.reduce((sum, stretch) => sum + stretch.bursts.length, 0);
   tell({ type: 'share', share: 1, bursts });
   const { problems } = found.summary;
-  for await (const one of cutOut(bytes(), found, { codecs })) {
+  // a decoder serves one reading, from its start
+  for await (const one of cutOut(bytes(), found, { codecs: await prepareAudio(first) })) {
     const reading = {
       software: SOFTWARE,
       decoderVersion: DECODER_VERSION,
