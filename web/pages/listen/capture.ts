@@ -49,8 +49,13 @@ export async function listInputs(): Promise<MediaDeviceInfo[]> {
 export async function openCapture(deviceId: string | null, out: MessagePort, on: CaptureHandlers): Promise<Capture> {
   if (!mayCapture()) throw new CaptureProblem('insecure-context', 'This address may not use a microphone.');
   const context = new AudioContext({ latencyHint: 'interactive' });
+  let stream: MediaStream | null = null;
+  const stop = async (): Promise<void> => {
+    for (const each of stream?.getTracks() ?? []) each.stop();
+    await context.close();
+  };
   try {
-    const stream = await ask(deviceId);
+    stream = await ask(deviceId);
     const [track] = stream.getAudioTracks();
     if (track === undefined) throw new CaptureProblem('no-input', 'The input gives no sound.');
     await context.audioWorklet.addModule(workletUrl);
@@ -77,12 +82,11 @@ export async function openCapture(deviceId: string | null, out: MessagePort, on:
       async close() {
         context.onstatechange = null;
         track.onended = null;
-        for (const each of stream.getTracks()) each.stop();
-        await context.close();
+        await stop();
       },
     };
   } catch (error) {
-    await context.close();
+    await stop();
     throw explain(error);
   }
 }
