@@ -3,7 +3,7 @@ import type { BurstCarrier } from '../signal/types.ts';
 import type { ReadBurst } from '../teletype/read-acquired.ts';
 import { HeldBlocks } from './held-blocks.ts';
 import { IqReader, type IqReaderOptions } from './iq-reader.ts';
-import { BandRecogniser, WINDOW_FRAMES } from './recognise.ts';
+import { BandRecogniser, windowFrames } from './recognise.ts';
 
 /** Looked back on when a band is recognised: what showed it began before, perhaps a burst. */
 const HELD_WINDOWS = 4;
@@ -15,7 +15,7 @@ const HELD_WINDOWS = 4;
 export class BandWatch {
   readonly #options: IqReaderOptions;
   readonly #recogniser: BandRecogniser;
-  readonly #held = new HeldBlocks(HELD_WINDOWS * WINDOW_FRAMES);
+  readonly #held: HeldBlocks;
   /** From here on the band has been read. */
   startSeconds = 0;
   #frames = 0;
@@ -26,6 +26,7 @@ export class BandWatch {
   constructor(options: IqReaderOptions, info: BandInfo | null) {
     this.#options = options;
     this.#info = info;
+    this.#held = new HeldBlocks(HELD_WINDOWS * windowFrames(options.sampleRateHz));
     this.#recogniser = new BandRecogniser(options.sampleRateHz);
   }
 

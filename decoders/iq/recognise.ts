@@ -1,6 +1,8 @@
 import { createFft } from '../signal/fft.ts';
+import { isNoDelay } from './delay-test.ts';
+import { MirroredSpectra } from './mirrored-spectra.ts';
 
-/** Length of the transforms, and how many make a window. */
+/** Length of the transforms at rates of sound, and how many make a window; longer at higher rates, to part the two tones. */
 const SIZE = 1024;
 const TRANSFORMS = 192;
 /** Audio is recorded at no more than this because nobody hears more; a band at less is too narrow for most receivers. */
@@ -18,31 +20,47 @@ const FEWEST_ONE_SIDED = 3;
 /** Between the lines stands noise, the same on both sides, as far as the rate reaches. */
 const MOST_LOPSIDED_FLOOR = 0.25;
 const LEAST_HIGH_FLOOR = 0.3;
+/** A bin so far above the floor is strong. */
+const STRONG = 10;
+/**
+ * Image over signal, amplitudes: 30 dB, which digital receivers keep by far. It stands for all that makes two channels unequal
+ * or not in quadrature; what two microphones or receivers hear comes there by chance alone.
+ */
+const MOST_IMAGE = 0.03;
+/** Times the root mean square of what chance adds. */
+const MOST_CHANCE = 3;
 
 export type Verdict = 'open' | 'band' | 'sound';
 
-/** Frames of a window: how much of a recording is looked at at once. */
-export const WINDOW_FRAMES = SIZE * TRANSFORMS;
+/** Frames of a window, of 3 to 5 s: how much of a recording is looked at at once. */
+export function windowFrames(sampleRateHz: number): number {
+  return transformSize(sampleRateHz) * TRANSFORMS;
+}
+
+function transformSize(sampleRateHz: number): number {
+  return SIZE * 2 ** Math.max(0, Math.floor(Math.log2(sampleRateHz / LEAST_RATE_HZ)));
+}
 
 /**
  * Tells whether the two channels of a recording are the two parts, I and Q, of a complex band. Of a band's spectrum one
  * side knows nothing of the other (B. Picinbono, On circularity, 1994), and a signal on one side has no twin on the other; whatever
- * two microphones or two loudspeakers share is the same on both. `open` as long as nothing decides.
+ * two microphones or two loudspeakers share is the same on both. Every strong signal must bear that out, and none that a
+ * delay between channels explains counts. `open` as long as nothing decides, which is sound unless somebody knows better.
  */
 export class BandRecogniser {
   readonly #isFast: boolean;
-  readonly #fft = createFft(SIZE);
-  readonly #window = Float64Array.from({ length: SIZE }, (_, i) => 0.5 - 0.5 * Math.cos((2 * Math.PI * i) / SIZE));
-  readonly #upper = new Float64Array(SIZE / 2);
-  readonly #lower = new Float64Array(SIZE / 2);
-  readonly #crossRe = new Float64Array(SIZE / 2);
-  readonly #crossIm = new Float64Array(SIZE / 2);
+  readonly #fft: ReturnType<typeof createFft>;
+  readonly #window: Float64Array;
+  readonly #spectra: MirroredSpectra;
   #filled = 0;
-  #transforms = 0;
   verdict: Verdict = 'open';
 
   constructor(sampleRateHz: number) {
     this.#isFast = sampleRateHz >= LEAST_RATE_HZ;
+    const size = transformSize(sampleRateHz);
+    this.#fft = createFft(size);
+    this.#window = Float64Array.from({ length: size }, (_, i) => 0.5 - 0.5 * Math.cos((2 * Math.PI * i) / size));
+    this.#spectra = new MirroredSpectra(size);
   }
 
   /** Looks at the next samples of both channels, as long as it is open. */
@@ -53,7 +71,7 @@ export class BandRecogniser {
       input[2 * this.#filled] = weight * first[i];
       input[2 * this.#filled + 1] = weight * second[i];
       this.#filled++;
-      if (this.#filled === SIZE) this.#transform();
+      if (this.#filled === this.#window.length) this.#transform();
     }
     return this.verdict;
   }
@@ -61,56 +79,58 @@ export class BandRecogniser {
   #transform(): void {
     this.#filled = 0;
     this.#fft.run();
-    addMirrored(this.#fft.output, this.#upper, this.#lower, this.#crossRe, this.#crossIm);
-    if (++this.#transforms < TRANSFORMS) return;
+    this.#spectra.add(this.#fft.output);
+    if (this.#spectra.transforms < TRANSFORMS) return;
     this.verdict = this.#judge();
-    this.#transforms = 0;
-    for (const sums of [this.#upper, this.#lower, this.#crossRe, this.#crossIm]) sums.fill(0);
+    this.#spectra.clear();
   }
 
   #judge(): Verdict {
-    const power: number[] = [];
-    const lopsided: number[] = [];
-    let improper = 0;
-    for (let k = ABOUT_ZERO; k < SIZE / 2; k++) {
-      const upper = this.#upper[k];
-      const lower = this.#lower[k];
-      power.push(upper + lower);
-      lopsided.push(upper + lower > 0 ? Math.abs(upper - lower) / (upper + lower) : 0);
-      const mirrored = Math.hypot(this.#crossRe[k], this.#crossIm[k]);
-      if (mirrored > PROPER * Math.sqrt(upper * lower)) improper++;
-    }
-    const share = improper / power.length;
+    const { upper, lower } = this.#spectra;
+    const bins = Array.from({ length: this.#spectra.bins - ABOUT_ZERO }, (_, i) => ABOUT_ZERO + i);
+    const improper = bins.filter((k) => this.#spectra.cross(k) > PROPER * Math.sqrt(upper[k] * lower[k]));
+    const share = improper.length / bins.length;
     if (share >= LEAST_IMPROPER_IN_SOUND) return 'sound';
-    const half = power.length >> 1;
-    const isBand =
-      this.#isFast &&
-      share <= MOST_IMPROPER_IN_BAND &&
-      lopsided.filter((each) => each > ONE_SIDED).length >= FEWEST_ONE_SIDED &&
-      median(lopsided) < MOST_LOPSIDED_FLOOR &&
-      median(power.slice(half)) > LEAST_HIGH_FLOOR * median(power.slice(0, half));
-    return isBand ? 'band' : 'open';
+    if (!this.#isFast || share > MOST_IMPROPER_IN_BAND) return 'open';
+    const isBand = hasWhiteFloor(this.#spectra, bins) && isInQuadrature(this.#spectra, bins);
+    if (!isBand) return 'open';
+    const oneSided = bins.filter((k) => lopsided(this.#spectra, k) > ONE_SIDED);
+    return oneSided.length >= FEWEST_ONE_SIDED && isNoDelay(this.#spectra, oneSided) ? 'band' : 'open';
   }
 }
 
-/** Adds up the powers on either side of zero, and what bins and their mirrors have in common. */
-function addMirrored(
-  spectrum: Float64Array,
-  upper: Float64Array,
-  lower: Float64Array,
-  crossRe: Float64Array,
-  crossIm: Float64Array,
-): void {
-  for (let k = 1; k < upper.length; k++) {
-    const re = spectrum[2 * k];
-    const im = spectrum[2 * k + 1];
-    const mirrorRe = spectrum[2 * (SIZE - k)];
-    const mirrorIm = spectrum[2 * (SIZE - k) + 1];
-    upper[k] += re * re + im * im;
-    lower[k] += mirrorRe * mirrorRe + mirrorIm * mirrorIm;
-    crossRe[k] += re * mirrorRe - im * mirrorIm;
-    crossIm[k] += re * mirrorIm + im * mirrorRe;
+function lopsided(spectra: MirroredSpectra, bin: number): number {
+  const both = spectra.upper[bin] + spectra.lower[bin];
+  return both > 0 ? Math.abs(spectra.upper[bin] - spectra.lower[bin]) / both : 0;
+}
+
+function hasWhiteFloor(spectra: MirroredSpectra, bins: readonly number[]): boolean {
+  const power = bins.map((k) => spectra.upper[k] + spectra.lower[k]);
+  const half = power.length >> 1;
+  return (
+    median(bins.map((k) => lopsided(spectra, k))) < MOST_LOPSIDED_FLOOR &&
+    median(power.slice(half)) > LEAST_HIGH_FLOOR * median(power.slice(0, half))
+  );
+}
+
+/** Whether the channels are of equal power and in quadrature, in the noise as a whole and in each strong bin. */
+function isInQuadrature(spectra: MirroredSpectra, bins: readonly number[]): boolean {
+  const floor = median(bins.map((k) => spectra.stronger(k)));
+  let re = 0;
+  let im = 0;
+  let size = 0;
+  for (const k of bins) {
+    const stronger = spectra.stronger(k);
+    if (stronger > STRONG * floor) {
+      if (spectra.cross(k) > MOST_IMAGE * stronger + MOST_CHANCE * spectra.chance(k)) return false;
+    } else {
+      re += spectra.crossRe[k];
+      im += spectra.crossIm[k];
+      size += Math.sqrt(spectra.upper[k] * spectra.lower[k]);
+    }
   }
+  const chance = size / Math.sqrt(bins.length * spectra.transforms);
+  return Math.hypot(re, im) <= MOST_IMAGE * size + MOST_CHANCE * chance;
 }
 
 function median(values: readonly number[]): number {

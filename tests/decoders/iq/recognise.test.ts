@@ -1,6 +1,8 @@
 import { describe, expect, test } from 'vitest';
-import { BandRecogniser, WINDOW_FRAMES } from '../../../decoders/iq/recognise.ts';
+import { BandRecogniser, windowFrames } from '../../../decoders/iq/recognise.ts';
 import { Random } from '../../../decoders/simulate/random.ts';
+import { MATERIALS } from '../../bench/support/material.ts';
+import { ARRANGEMENTS, heardOf } from '../../bench/support/stereo.ts';
 import { bandOf, bandTexts } from '../support/band.ts';
 
 const RATE = 48_000;
@@ -14,7 +16,7 @@ function verdictOf([first, second]: Channels, rateHz = RATE): string {
   return recogniser.verdict;
 }
 
-const LENGTH = 2 * WINDOW_FRAMES;
+const LENGTH = 2 * windowFrames(RATE);
 const random = new Random(4);
 const noise = (gain = 0.1) => Float32Array.from({ length: LENGTH }, () => gain * random.gaussian());
 const tone = (hz: number, phase: number, gain = 0.1) =>
@@ -88,6 +90,29 @@ describe('two channels of sound are none', () => {
   test('and what two microphones share is told in one window', () => {
     for (const name of ['the same twice', 'one panned', 'one a little later, as two microphones hear it']) {
       expect(verdictOf(cases[name])).toBe('sound');
+    }
+  });
+
+  // Tones that stand in quadrature on two channels, in white hiss: a band but for what a delay or chance makes of them.
+  test.each([
+    ['carriers on both tones, in noise', 'one each'],
+    ['carriers on both tones, in noise', 'one each, hiss'],
+    ['Morse', 'delayed by 12'],
+    ['Morse', 'delayed by 12, loud hiss'],
+  ])('%s, %s', (name, how) => {
+    const material = MATERIALS.find((each) => each.name === name);
+    expect(material).toBeDefined();
+    if (material === undefined) return;
+    expect(verdictOf(ARRANGEMENTS[how](heardOf(material, RATE, 3 * windowFrames(RATE), 1)))).not.toBe('band');
+  });
+
+  test('keyed tones delayed by a quarter of their wave, in hiss', () => {
+    const keyed = MATERIALS.find(({ name }) => name === 'synchronous FSK');
+    if (keyed === undefined) throw new Error('no such material');
+    const { one } = heardOf(keyed, RATE, LENGTH, 5);
+    for (let by = 6; by <= 21; by += 5) {
+      const late = Float32Array.from({ length: LENGTH }, (_, n) => one[n - by] ?? 0);
+      expect(verdictOf([sum(one, noise()), sum(late, noise())])).not.toBe('band');
     }
   });
 });
