@@ -110,6 +110,32 @@ async function missionsOf({ catalog }: Shared, { mission }: StoredRecording): Pr
   return all.flatMap((current) => (mission === null || mission === current.mission.id ? [current.mission] : []));
 }
 
+/**
+ * Changes what a sender says of a recording as a complex band. Where that decides how its samples are read, they are read
+ * again, and until then nothing of it stands. Refuses that while they are being read.
+ */
+export async function claimBand(services: Shared, recording: StoredRecording, claim: BandClaim): Promise<void> {
+  const { store, copies, locks, clock } = services;
+  await locks.run(recording.sha256, () =>
+    whileFramesStand(services, async () => {
+      const standing = await store.recording(recording.id);
+      if (standing === null) return;
+      const { isBand = false, centerHz = null } = standing.bandClaim ?? {};
+      const readsOtherwise = claim.isBand !== isBand || (claim.isBand && claim.centerHz !== centerHz);
+      if (!readsOtherwise || standing.status === 'waiting') return store.claimBand(standing.id, claim, clock());
+      if (standing.status === 'decoding') {
+        throw new Refusal(
+          'recording-not-decoded',
+          'the recording is being decoded: wait for that, then say what it is',
+        );
+      }
+      const changes = await changesByDeleting(services, standing);
+      await store.decodeAgain(standing.id, claim, changes, clock());
+      await copies.remove(standing.sha256);
+    }),
+  );
+}
+
 /** Removes a recording with its bytes; frames that others heard too are decided without it, the others go. */
 export async function deleteRecording(services: Shared, recording: StoredRecording): Promise<void> {
   const { store, files, copies, locks, clock } = services;

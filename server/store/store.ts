@@ -77,6 +77,8 @@ export interface RecordingStore {
   redateRecording(id: number, dating: Dating, changes: FrameChanges, at: Instant): Promise<void>;
   /** Changes what its sender says of a recording as a complex band. */
   claimBand(id: number, claim: BandClaim, at: Instant): Promise<void>;
+  /** The same where it decides how the samples are read: what was read goes, of frames by `changes`, and a job reads anew. */
+  decodeAgain(id: number, claim: BandClaim, changes: FrameChanges, at: Instant): Promise<void>;
   /** Removes a recording with its bursts and jobs; `changes` are what becomes of the frames heard in it. */
   deleteRecording(id: number, changes: FrameChanges, at: Instant): Promise<void>;
   /** In the order of the recording. */

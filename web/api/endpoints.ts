@@ -10,6 +10,7 @@ import type {
   Readings,
   Recording,
   RecordingBursts,
+  RecordingChange,
   RecordingList,
   Settings,
 } from '../../server/http/messages.ts';
@@ -91,8 +92,8 @@ export const getStretch = (
   requestBytes(withQuery(`/api/recordings/${segment(recording)}/stretch`, stretch), { key: keyFor(recording) });
 
 /** Says when a recording began; its frames and readings are dated anew. */
-export const setRecordingStart = (id: string, startedAt: string): Promise<Recording> =>
-  request(`/api/recordings/${segment(id)}`, { method: 'PATCH', body: { startedAt }, key: keyFor(id) });
+export const changeRecording = (id: string, change: RecordingChange): Promise<Recording> =>
+  request(`/api/recordings/${segment(id)}`, { method: 'PATCH', body: change, key: keyFor(id) });
 
 export const deleteRecording = (id: string): Promise<void> =>
   request(`/api/recordings/${segment(id)}`, { method: 'DELETE', key: keyFor(id) });

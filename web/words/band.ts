@@ -1,6 +1,7 @@
-import type { Recording } from '../../server/http/messages.ts';
+import type { Recording, RecordingBurst } from '../../server/http/messages.ts';
 import { numberText, valueText } from './number.ts';
 
+type Carrier = NonNullable<RecordingBurst['carrier']>;
 type Band = NonNullable<NonNullable<Recording['audio']>['iq']>;
 
 /** A frequency on the air to the hertz: `145.895001 MHz`. */
@@ -11,6 +12,23 @@ export function onAirText(hz: number): string {
 /** A distance from the middle of a band, with its sign: `+812.4 Hz`. */
 export function offsetText(hz: number): string {
   return `${hz > 0 ? '+' : ''}${valueText(hz, 'Hz', 1)}`;
+}
+
+/** The tones of a burst; of a keyed carrier, whose tones are no sound, how it was keyed and where it stood. */
+export function tonesText({
+  markHz,
+  spaceHz,
+  carrier,
+}: Pick<RecordingBurst, 'markHz' | 'spaceHz'> & {
+  readonly carrier: Pick<Carrier, 'modulation' | 'carrierHz' | 'absoluteHz'> | null;
+}): string {
+  const tones = `mark ${valueText(markHz, 'Hz', 0)}, space ${valueText(spaceHz, 'Hz', 0)}`;
+  if (carrier === null) return tones;
+  const { modulation, carrierHz, absoluteHz } = carrier;
+  const where =
+    absoluteHz === null ? `${offsetText(carrierHz)} from the middle of the band` : `at ${onAirText(absoluteHz)}`;
+  if (modulation === 'fm') return `${tones}, on an FM carrier ${where}`;
+  return `carrier ${where} keyed by ${valueText(Math.abs(markHz - spaceHz), 'Hz', 0)}, mark the ${markHz < spaceHz ? 'lower' : 'upper'}`;
 }
 
 /** What a recording of a band is. */

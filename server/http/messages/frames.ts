@@ -15,7 +15,7 @@ import {
   RecordingId,
   Trust,
 } from './common.ts';
-import { BurstFrame, TapeSlot } from './recordings.ts';
+import { BurstCarrier, BurstFrame, TapeSlot } from './recordings.ts';
 
 /** Longest text that may be sent at once: many frames' worth, yet nothing that costs seconds to read. */
 export const LINE_CHARACTERS_MAX = 1000;
@@ -178,6 +178,7 @@ export const FrameOrigin = Type.Union([
       stopElements: Type.Number(),
       driftHzPerSecond: Type.Number(),
       ebN0Db: Type.Number(),
+      carrier: orNull(BurstCarrier),
     }),
     slots: Type.Array(TapeSlot, { description: "the tape under this frame's characters" }),
     copies: Type.Array(FrameCopy, {

@@ -31,6 +31,7 @@ const TimeBase = Type.Enum(['continuous', 'gaps'], {
 const Tuning = Type.Enum(['fixed', 'doppler-corrected', 'unknown'], {
   description: 'fixed to one frequency, or led along with the expected Doppler, which then is not in the recording',
 });
+const CenterHz = Type.Number({ description: 'frequency at the middle of the band, for `iq`' });
 const ReferenceErrorPpm = Type.Number({ minimum: 0, maximum: 1000 });
 
 /** The fields beside `file` in the multipart body of `POST /api/recordings`. */
@@ -49,7 +50,7 @@ export const RecordingFields = Type.Object(
           'pair is sent as its archive',
       }),
     ),
-    centerHz: Type.Optional(Type.Number({ description: 'frequency at the middle of the band, for `iq`' })),
+    centerHz: Type.Optional(CenterHz),
     tuning: Type.Optional(Tuning),
     referenceErrorPpm: Type.Optional(ReferenceErrorPpm),
   },
@@ -207,12 +208,16 @@ export const RecordingList = Type.Object(
 );
 export type RecordingList = Static<typeof RecordingList>;
 
-/** `PATCH /api/recordings/{id}`: what is given is changed; the frames and readings are dated anew. */
+/** `PATCH /api/recordings/{id}`: what is given is changed; the frames and readings are dated anew, or all is read again. */
 export const RecordingChange = Type.Object(
   {
     startedAt: Type.Optional(orNull(IsoTime)),
     timeAccuracySeconds: Type.Optional(orNull(TimeAccuracySeconds)),
     timeBase: Type.Optional(orNull(TimeBase)),
+    iq: Type.Optional(
+      Type.Boolean({ description: 'the two channels are I and Q; a change decodes the recording again' }),
+    ),
+    centerHz: Type.Optional(CenterHz),
     tuning: Type.Optional(Tuning),
     referenceErrorPpm: Type.Optional(orNull(ReferenceErrorPpm)),
   },

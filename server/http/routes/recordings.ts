@@ -5,7 +5,7 @@ import { needOwner, owns, vouchesFor } from '../../access/rules.ts';
 import { normalCallSign } from '../../call-sign.ts';
 import { bandClaimOf } from '../../intake/band-claim.ts';
 import { datingBySender, startInstant } from '../../intake/dating.ts';
-import { acceptRecording, deleteRecording, redateRecording } from '../../intake/recordings.ts';
+import { acceptRecording, claimBand, deleteRecording, redateRecording } from '../../intake/recordings.ts';
 import type { JobRunner } from '../../jobs/job-runner.ts';
 import { Refusal } from '../../refusal.ts';
 import type { Services } from '../../services.ts';
@@ -149,7 +149,8 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
     {
       schema: {
         summary:
-          'Says when a recording began, so that its frames and readings are dated anew; how a receiver was tuned',
+          'Says when a recording began, so that its frames and readings are dated anew; how a receiver was tuned; that ' +
+          'two channels are I and Q, or takes that back, which decodes it again',
         params: Params,
         body: RecordingChange,
         response: { 200: Recording, '4xx': Problem },
@@ -180,7 +181,7 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
             });
       const bandClaim = bandClaimOf(body, recording.bandClaim);
       if (bandClaim !== null && bandClaim !== recording.bandClaim) {
-        await store.claimBand(recording.id, bandClaim, clock());
+        await claimBand(services, recording, bandClaim);
       }
       if (saysTime(body)) await redateRecording(services, recording, dating);
       changed();

@@ -19,6 +19,7 @@ export function burstFacts({ index, burst }: StoredBurst) {
     stopElements: burst.stopElements,
     driftHzPerSecond: burst.driftHzPerSecond,
     ebN0Db: burst.ebN0Db,
+    carrier: burst.carrier ? { ...burst.carrier, track: burst.carrier.track.map((point) => ({ ...point })) } : null,
   };
 }
 
@@ -50,7 +51,6 @@ export function recordingBurst({ stored, heard, visible, audible }: SeenBurst): 
   return {
     ...burstFacts(stored),
     withheld: characters.length < burst.characters.length,
-    carrier: burst.carrier ? { ...burst.carrier, track: burst.carrier.track.map((point) => ({ ...point })) } : null,
     audible: audible === null ? null : { startSeconds: audible.startSeconds, endSeconds: audible.endSeconds },
     text: visible === undefined ? burst.text : characters.map(({ text }) => text).join(''),
     alternativeText: visible === undefined ? burst.alternativeText : null,

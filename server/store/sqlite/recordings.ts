@@ -82,6 +82,10 @@ export function sqliteRecordings(db: Database): RecordingStore {
     'update recordings set station = ?, vouched = 1, phase = coalesce(?, phase) where id = ?',
   );
   const setBandClaim = db.prepare<[string | null, number]>('update recordings set band_claim = ? where id = ?');
+  const removeBursts = db.prepare<[number]>('delete from bursts where recording = ?');
+  const setWaiting = db.prepare<[number]>(`
+    update recordings set status = 'waiting', failure = null, audio = null, problems = '[]', presence = '[]',
+      decoder_version = null where id = ?`);
   const remove = db.prepare<[number]>('delete from recordings where id = ?');
   const missionsHeard = db
     .prepare<[number], string>(
@@ -162,6 +166,15 @@ export function sqliteRecordings(db: Database): RecordingStore {
     announce(need(byId.get(id)), at);
   });
 
+  const decodeAgain = db.transaction((id: number, said: BandClaim, changes: FrameChanges, at: Instant) => {
+    setBandClaim.run(bandClaimText(said), id);
+    const missions = changeFrames(changes, at);
+    removeBursts.run(id);
+    setWaiting.run(id);
+    writeJob('decode', String(id), at);
+    announce(need(byId.get(id)), at, { missions });
+  });
+
   const erase = db.transaction((id: number, changes: FrameChanges, at: Instant) => {
     const row = byId.get(id);
     if (row === undefined) return;
@@ -207,6 +220,9 @@ export function sqliteRecordings(db: Database): RecordingStore {
     },
     async claimBand(id, said, at) {
       claimBand.immediate(id, said, at);
+    },
+    async decodeAgain(id, said, changes, at) {
+      decodeAgain.immediate(id, said, changes, at);
     },
     async deleteRecording(id, changes, at) {
       erase.immediate(id, changes, at);

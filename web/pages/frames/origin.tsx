@@ -10,6 +10,7 @@ import { Fact, Facts, Hash } from '../../shell/facts.tsx';
 import { hrefOf } from '../../shell/missions.ts';
 import { tapeColumns } from '../../tape/columns.ts';
 import { Tape } from '../../tape/tape.tsx';
+import { tonesText } from '../../words/band.ts';
 import { confidenceText, ebN0Text, valueText } from '../../words/number.ts';
 import { positionText } from '../../words/time.ts';
 import { CopyList } from './copy-list.tsx';
@@ -101,8 +102,7 @@ export function Origin({
               </a>
             </Fact>
             <Fact name="Burst">
-              {origin.burst.baud.toFixed(2)} Bd, mark {origin.burst.markHz.toFixed(0)} Hz, space{' '}
-              {origin.burst.spaceHz.toFixed(0)} Hz, {ebN0Text(origin.burst.ebN0Db)}
+              {origin.burst.baud.toFixed(2)} Bd, {tonesText(origin.burst)}, {ebN0Text(origin.burst.ebN0Db)}
             </Fact>
             {copies.length > 1 && (
               <Fact name="Heard by">

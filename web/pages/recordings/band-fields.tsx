@@ -1,4 +1,4 @@
-import type { RecordingFields } from '../../../server/http/messages.ts';
+import type { RecordingChange, RecordingFields } from '../../../server/http/messages.ts';
 
 /** What a sender says of recordings as complex bands, as it is typed. */
 export interface BandSaid {
@@ -37,14 +37,21 @@ export function bandFields(said: BandSaid): Pick<RecordingFields, 'iq' | 'center
   };
 }
 
-/** Asks those who send I/Q what it needs, and what later work on orbits wants to know; others leave it closed. */
-export function BandFields({
-  said,
-  onChange,
-}: {
+/** What a sender says later of how its receiver was tuned; what is left empty is not known. */
+export function tuningChange(said: BandSaid): Pick<RecordingChange, 'tuning' | 'referenceErrorPpm'> {
+  return { tuning: said.tuning, referenceErrorPpm: ppmWrong(said) ? null : typedNumber(said.referencePpm) };
+}
+
+/** Whether something is typed that cannot be. */
+export const isBandWrong = (said: BandSaid): boolean => centreWrong(said) || ppmWrong(said);
+
+interface FieldProps {
   readonly said: BandSaid;
   readonly onChange: (said: BandSaid) => void;
-}) {
+}
+
+/** Asks those who send I/Q what it needs, and what later work on orbits wants to know; others leave it closed. */
+export function BandFields({ said, onChange }: FieldProps) {
   return (
     <details class="band-said">
       <summary>I/Q recordings</summary>
@@ -57,51 +64,63 @@ export function BandFields({
           />
           <span>Both channels are I and Q of one band</span>
         </label>
-        {said.isBand && (
-          <label>
-            <span>Middle of the band, MHz, if known</span>
-            <input
-              inputMode="decimal"
-              size={12}
-              maxLength={16}
-              autocomplete="off"
-              placeholder="145.900"
-              value={said.centreMegahertz}
-              aria-invalid={centreWrong(said)}
-              onInput={(event) => onChange({ ...said, centreMegahertz: event.currentTarget.value })}
-            />
-          </label>
-        )}
-        <label>
-          <span>The receiver was</span>
-          <select
-            value={said.tuning}
-            onChange={(event) => onChange({ ...said, tuning: tuningOf(event.currentTarget.value) })}
-          >
-            <option value="unknown">tuned, nobody knows how</option>
-            <option value="fixed">fixed to one frequency</option>
-            <option value="doppler-corrected">led along with Doppler</option>
-          </select>
-        </label>
-        <label>
-          <span>Its reference is right to, ppm</span>
-          <input
-            inputMode="decimal"
-            size={6}
-            maxLength={8}
-            autocomplete="off"
-            placeholder="0.5"
-            value={said.referencePpm}
-            aria-invalid={ppmWrong(said)}
-            onInput={(event) => onChange({ ...said, referencePpm: event.currentTarget.value })}
-          />
-        </label>
+        {said.isBand && <CentreField said={said} onChange={onChange} />}
+        <TuningFields said={said} onChange={onChange} />
       </div>
       <p class="small faint">
         SigMF says that it is I/Q, and where its middle is; a pair of files is sent as one archive. Of two-channel files
         the tick says it, where it is not recognised. How the receiver was tuned is kept for work on the orbit.
       </p>
     </details>
+  );
+}
+
+export function CentreField({ said, onChange }: FieldProps) {
+  return (
+    <label>
+      <span>Middle of the band, MHz, if known</span>
+      <input
+        inputMode="decimal"
+        size={12}
+        maxLength={16}
+        autocomplete="off"
+        placeholder="145.900"
+        value={said.centreMegahertz}
+        aria-invalid={centreWrong(said)}
+        onInput={(event) => onChange({ ...said, centreMegahertz: event.currentTarget.value })}
+      />
+    </label>
+  );
+}
+
+export function TuningFields({ said, onChange }: FieldProps) {
+  return (
+    <>
+      <label>
+        <span>The receiver was</span>
+        <select
+          value={said.tuning}
+          onChange={(event) => onChange({ ...said, tuning: tuningOf(event.currentTarget.value) })}
+        >
+          <option value="unknown">tuned, nobody knows how</option>
+          <option value="fixed">fixed to one frequency</option>
+          <option value="doppler-corrected">led along with Doppler</option>
+        </select>
+      </label>
+      <label>
+        <span>Its reference is right to, ppm</span>
+        <input
+          inputMode="decimal"
+          size={6}
+          maxLength={8}
+          autocomplete="off"
+          placeholder="0.5"
+          value={said.referencePpm}
+          aria-invalid={ppmWrong(said)}
+          onInput={(event) => onChange({ ...said, referencePpm: event.currentTarget.value })}
+        />
+      </label>
+    </>
   );
 }
 

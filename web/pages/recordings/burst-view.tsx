@@ -7,6 +7,7 @@ import { SoundPanel } from '../../sound/sound-panel.tsx';
 import { burstSound } from '../../sound/source.ts';
 import { stretchesOf, tapeColumns } from '../../tape/columns.ts';
 import { TapeReader } from '../../tape/tape-reader.tsx';
+import { tonesText } from '../../words/band.ts';
 import { ebN0Text, numberText } from '../../words/number.ts';
 import { parseTime, positionText, utcText } from '../../words/time.ts';
 import { BurstFrameView } from './burst-frame-view.tsx';
@@ -78,8 +79,7 @@ export function BurstView({
         <p class="small faint measures">
           <span>{(burst.endSeconds - burst.startSeconds).toFixed(1)} s</span>
           <span>{burst.baud.toFixed(2)} Bd</span>
-          <span>mark {numberText(burst.markHz, 0)} Hz</span>
-          <span>space {numberText(burst.spaceHz, 0)} Hz</span>
+          <span>{tonesText(burst)}</span>
           <span>{burst.stopElements} stop elements</span>
           {Math.abs(burst.driftHzPerSecond) >= 0.5 && <span>drift {numberText(burst.driftHzPerSecond, 1)} Hz/s</span>}
           <span>{ebN0Text(burst.ebN0Db)}</span>

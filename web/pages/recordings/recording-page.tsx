@@ -12,6 +12,7 @@ import { bandText, tuningText } from '../../words/band.ts';
 import { bytesText } from '../../words/number.ts';
 import { NO_BURST_ADVICE, outcomeText } from '../../words/outcome.ts';
 import { positionText, spanText } from '../../words/time.ts';
+import { BandForm } from './band-form.tsx';
 import { BurstView } from './burst-view.tsx';
 import { KeyForm } from './key-form.tsx';
 import { PresenceNotice } from './presence-notice.tsx';
@@ -181,6 +182,14 @@ export default function RecordingPage({ id, frame }: { readonly id: string; read
           </ul>
         )}
         <RecordingFacts recording={recording} />
+        {recording.yours && done && recording.audio !== null && (
+          <BandForm
+            key={`${recording.audio.iq === null}`}
+            recording={recording}
+            audio={recording.audio}
+            onSaved={reload}
+          />
+        )}
         {!recording.yours && done && (
           <KeyForm
             recording={id}

@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { Recording } from '../../../server/http/messages.ts';
-import { setRecordingStart } from '../../api/endpoints.ts';
+import { changeRecording } from '../../api/endpoints.ts';
 import { type ApiProblem, asProblem } from '../../api/problem.ts';
 import { ProblemNotice } from '../../shell/notices.tsx';
 import { UtcInput } from '../../shell/utc-input.tsx';
@@ -20,7 +20,7 @@ export function StartTimeForm({ recording, onSaved }: { readonly recording: Reco
   const save = async (): Promise<void> => {
     if (startMs === null) return;
     try {
-      await setRecordingStart(recording.id, new Date(startMs).toISOString());
+      await changeRecording(recording.id, { startedAt: new Date(startMs).toISOString() });
       setProblem(null);
       onSaved();
     } catch (error) {

@@ -105,6 +105,34 @@ test('two channels are I and Q where their sender says so', async () => {
   expect(Math.abs(bursts[0].carrier.absoluteHz - KEYED.carrierHz)).toBeLessThan(5);
 });
 
+test('what was sent as sound is read again when its sender says that it is I and Q, and back', async () => {
+  const built = await testApp({ decoding: new RealDecoding() });
+  const { id, headers, get } = await decoded(built, wav);
+  const before = await get();
+  expect(before).toMatchObject({ status: 'decoded', audio: { iq: null } });
+  const change = async (payload: object) => {
+    const answer = await built.app.inject({ method: 'PATCH', url: `/api/recordings/${id}`, headers, payload });
+    await built.jobs.idle();
+    return answer;
+  };
+  const answer = await change({ iq: true, centerHz: 145.9e6 });
+  expect(answer.json()).toMatchObject({ audio: null, bursts: 0 });
+  const after = await get();
+  expect(after).toMatchObject({ status: 'decoded', bursts: 1, startedAt: before.startedAt });
+  expect(after.audio.iq).toMatchObject({ centerHz: 145.9e6, tuning: 'unknown' });
+  const { bursts } = await get('/bursts');
+  expect(Math.abs(bursts[0].carrier.absoluteHz - KEYED.carrierHz)).toBeLessThan(5);
+  expect(bursts[0].text).toContain(KEYED.texts[0].split(' ')[0]);
+
+  // How its receiver was tuned changes nothing of what was read.
+  expect((await change({ tuning: 'fixed' })).json()).toMatchObject({ status: 'decoded', bursts: 1 });
+  await change({ iq: false });
+  expect(await get()).toMatchObject({ status: 'decoded', audio: { iq: null }, bursts: before.bursts });
+
+  const other = await built.app.inject({ method: 'PATCH', url: `/api/recordings/${id}`, payload: { iq: true } });
+  expect(other.statusCode).toBe(401);
+});
+
 test('one channel cannot be: the recording fails and says why', async () => {
   const built = await testApp({ decoding: new RealDecoding() });
   const mono = Buffer.from(wav);

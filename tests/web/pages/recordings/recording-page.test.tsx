@@ -198,4 +198,32 @@ describe('one recording', () => {
     expect(change?.body).toEqual({ startedAt: '2031-05-04T09:12:00.000Z' });
     expect(change?.headers.get('authorization')).toBe('Bearer a-key-of-its-sender');
   });
+
+  it('asks the sender later how the receiver was tuned, and takes two channels for I and Q', async () => {
+    const audio = { ...recording().audio, channels: 2 } as NonNullable<ReturnType<typeof recording>['audio']>;
+    const iq = {
+      captures: 1,
+      centerHz: null,
+      tuning: 'fixed',
+      tuningSource: 'sender',
+      referenceErrorPpm: null,
+    } as const;
+    const band = await page({ audio: { ...audio, iq }, yours: true });
+    await type(band.root.querySelector('.band-said input'), '0,5');
+    await click(byText(band.root, 'Save'));
+    await settle();
+    const tuned = band.asked.find(({ method }) => method === 'PATCH');
+    expect(tuned?.body).toEqual({ tuning: 'fixed', referenceErrorPpm: 0.5 });
+
+    const sound = await page({ audio: { ...audio, iq: null }, yours: true });
+    await type(sound.root.querySelector('.band-said input'), '145.9');
+    await click(byText(sound.root, 'Decode again as I/Q'));
+    await settle();
+    const declared = sound.asked.find(({ method }) => method === 'PATCH');
+    expect(declared?.body).toEqual({ iq: true, centerHz: 145.9e6 });
+
+    expect((await page({ audio: { ...audio, iq: null }, yours: false })).root.querySelector('.band-said')).toBeNull();
+    const mono = await page({ audio: { ...audio, channels: 1, iq: null }, yours: true });
+    expect(mono.root.querySelector('.band-said')).toBeNull();
+  });
 });
