@@ -26,8 +26,11 @@ export interface BandInfo {
 
 /** What is known of how the receiver was tuned: it tells what a carrier's frequency is worth to those who work out orbits. */
 export interface ReceiverTuning {
-  /** `fixed` to one frequency, or led along with the expected Doppler, which then is not in the recording any more. */
-  readonly mode: 'fixed' | 'doppler-corrected' | 'unknown';
+  /**
+   * `fixed` to one frequency; led along with the expected Doppler, which then is not in the recording any more; or `retuned` in
+   * steps that the file states, which frequencies on the air take into account.
+   */
+  readonly mode: 'fixed' | 'doppler-corrected' | 'retuned' | 'unknown';
   /** By how much the receiver's reference may be off, in parts per million; null when unknown. */
   readonly referenceErrorPpm: number | null;
 }

@@ -18,6 +18,7 @@ export function withBandOptions(command: Command): Command {
       new Option('--tuning <how>', 'how the receiver of a complex band was tuned').choices([
         'fixed',
         'doppler-corrected',
+        'retuned',
       ]),
     )
     .option('--reference-ppm <ppm>', "by how much that receiver's reference may be off", parsePositive);

@@ -44,6 +44,7 @@ export function tuningText({ tuning, referenceErrorPpm, centerHz }: Band): strin
     fixed: 'The receiver stood fixed on one frequency',
     'doppler-corrected':
       'The receiver was led along with the expected Doppler, which is not in the frequencies any more',
+    retuned: 'The receiver was retuned in steps that the file states, which frequencies on the air take into account',
     unknown: 'Nobody has said how the receiver was tuned',
   }[tuning];
   if (referenceErrorPpm === null) return `${how}; how far its reference is off is not known.`;

@@ -2,7 +2,7 @@ import { NumberConverter } from '../number-layout.ts';
 import { BYTES_PER_SAMPLE } from '../sample-format.ts';
 import { SampleStream } from '../sample-stream.ts';
 import { startFromIso } from '../start-time.ts';
-import type { AudioBlock, AudioInfo, AudioProblem, AudioReader, BandCapture } from '../types.ts';
+import type { AudioBlock, AudioInfo, AudioProblem, AudioReader, BandCapture, BandInfo } from '../types.ts';
 import type { SigmfMeta } from './meta.ts';
 
 /** Bytes that are no samples, then those of so many samples. */
@@ -56,7 +56,7 @@ export class SigmfDataReader implements AudioReader {
       encoding: `sigmf ${meta.datatypeName}`,
       statedFrames,
       startedAt,
-      ...(datatype.isComplex ? { iq: { captures: band } } : {}),
+      ...(datatype.isComplex ? { iq: { captures: band, ...tuningOf(band) } } : {}),
       ...(meta.simulated ? { simulated: true } : {}),
     };
     if (datatype.isComplex && numbers > 2) {
@@ -151,3 +151,13 @@ export class SigmfDataReader implements AudioReader {
 
 /** Clocks and rates that are slightly off do not count as a pause. */
 const LEAST_APART_SECONDS = 0.5;
+
+/**
+ * Captures with frequencies of their own tell that the receiver was retuned between them. A single one tells nothing: SigMF
+ * 1.2.5 has no word for whether a program led the signal along besides, nor for the error of a reference.
+ */
+function tuningOf(captures: readonly BandCapture[]): Pick<BandInfo, 'tuning'> {
+  const centres = new Set(captures.map(({ centerHz }) => centerHz));
+  if (centres.size < 2 || centres.has(null)) return {};
+  return { tuning: { mode: 'retuned', referenceErrorPpm: null } };
+}

@@ -28,8 +28,10 @@ const TimeBase = Type.Enum(['continuous', 'gaps'], {
 });
 
 /** How the receiver of a complex band was tuned, and by how much its reference may be off. */
-const Tuning = Type.Enum(['fixed', 'doppler-corrected', 'unknown'], {
-  description: 'fixed to one frequency, or led along with the expected Doppler, which then is not in the recording',
+const Tuning = Type.Enum(['fixed', 'doppler-corrected', 'retuned', 'unknown'], {
+  description:
+    'fixed to one frequency; led along with the expected Doppler, which then is not in the recording; or retuned in steps ' +
+    'that the file states',
 });
 const CenterHz = Type.Number({ description: 'frequency at the middle of the band, for `iq`' });
 const ReferenceErrorPpm = Type.Number({ minimum: 0, maximum: 1000 });

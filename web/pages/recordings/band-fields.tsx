@@ -105,6 +105,7 @@ export function TuningFields({ said, onChange }: FieldProps) {
           <option value="unknown">tuned, nobody knows how</option>
           <option value="fixed">fixed to one frequency</option>
           <option value="doppler-corrected">led along with Doppler</option>
+          <option value="retuned">retuned in steps that the file states</option>
         </select>
       </label>
       <label>
@@ -125,5 +126,5 @@ export function TuningFields({ said, onChange }: FieldProps) {
 }
 
 function tuningOf(value: string): BandSaid['tuning'] {
-  return value === 'fixed' || value === 'doppler-corrected' ? value : 'unknown';
+  return value === 'fixed' || value === 'doppler-corrected' || value === 'retuned' ? value : 'unknown';
 }

@@ -105,6 +105,18 @@ describe('samples of a SigMF recording', () => {
     expect(told).toHaveLength(4);
   });
 
+  it.each([
+    ['retuned between captures', 'ci16_le', [100, 90], 'retuned'],
+    ['one frequency, which a signal may have been led along beside', 'ci16_le', [100], undefined],
+    ['the same after a pause', 'ci16_le', [100, 100], undefined],
+    ['a capture that does not say it', 'ci16_le', [100, undefined], undefined],
+    ['real samples', 'ri16_le', [100, 90], undefined],
+  ])('tells how the receiver was tuned where the captures do: %s', (_, datatype, frequencies, mode) => {
+    const captures = frequencies.map((frequency, i) => ({ sample_start: 9 * i, frequency }));
+    const { info } = new SigmfDataReader(readSigmfMeta(metaText({ datatype }, captures)), 4000);
+    expect(info.iq?.tuning).toEqual(mode && { mode, referenceErrorPpm: null });
+  });
+
   it('of several complex channels says that the first counts', () => {
     const { info, problems } = readAll(
       joined(new Uint8Array(800)),
