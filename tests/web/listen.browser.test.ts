@@ -100,4 +100,19 @@ describe('the page as a decoder', () => {
     },
     WHOLE_MS,
   );
+
+  it(
+    'opens and reads beacons when the server itself has stopped',
+    async () => {
+      const { page } = browser;
+      await server.stop();
+      await page.reload();
+      await page.getByText('The server does not answer.').waitFor();
+      await page.getByRole('button', { name: 'Listen', exact: true }).click();
+      const frame = page.locator('.hearing').filter(CONFIRMED).locator('.frame-text').first();
+      await frame.waitFor();
+      expect(texts).toContain(await frame.textContent());
+    },
+    WHOLE_MS,
+  );
 });

@@ -19,9 +19,11 @@ export async function startServer(): Promise<RunningServer> {
   return {
     url: await addressOf(child),
     async stop() {
-      const ended = once(child, 'exit');
-      child.kill('SIGTERM');
-      await ended;
+      if (child.exitCode === null && child.signalCode === null) {
+        const ended = once(child, 'exit');
+        child.kill('SIGTERM');
+        await ended;
+      }
       rmSync(data, { recursive: true, force: true });
     },
   };
