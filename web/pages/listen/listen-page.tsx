@@ -1,4 +1,4 @@
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { readCallSign } from '../../shell/call-sign.ts';
 import { CallSignInput } from '../../shell/call-sign-input.tsx';
 import { nowMs } from '../../shell/clock.ts';
@@ -6,6 +6,7 @@ import { keep, recall } from '../../shell/kept.ts';
 import { mission, phase } from '../../shell/missions.ts';
 import { Loading, ProblemNotice } from '../../shell/notices.tsx';
 import { site } from '../../site/site.ts';
+import { enumerated } from '../../words/enumerated.ts';
 import { ageText, clockSecondsText } from '../../words/time.ts';
 import { listInputs, mayCapture } from './capture.ts';
 import { definitions, definitionsAreKept, loadDefinitions } from './definitions.ts';
@@ -72,7 +73,8 @@ function InsecureSite() {
 function Wishes() {
   const [inputs, setInputs] = useState<readonly MediaDeviceInfo[]>([]);
   const [deviceId, setDevice] = useState('');
-  const [chosen, setChosen] = useState(mission.value?.id ?? ANY);
+  // without a network the missions are those that this browser kept
+  const [chosen, setChosen] = useState(mission.value?.id ?? definitions.value?.[0]?.mission.id ?? ANY);
   const [station, setStation] = useState(recall('call-sign') ?? '');
   const [keepAll, setKeepAll] = useState(false);
   const callSign = readCallSign(station);
@@ -147,6 +149,21 @@ function Wishes() {
   );
 }
 
+/** Why it listens no more; brought into view, since on a telephone its place is below the button that was pressed. */
+function Stopped() {
+  const place = useRef<HTMLDivElement>(null);
+  const why = problem.value;
+  useEffect(() => {
+    if (why !== null) place.current?.scrollIntoView({ block: 'center' });
+  }, [why]);
+  if (why === null) return null;
+  return (
+    <div ref={place}>
+      <ProblemNotice problem={why} doing="Listening stopped" />
+    </div>
+  );
+}
+
 /** What the input gives just now. */
 function Input() {
   if (listeningSinceMs.value === null) return null;
@@ -165,8 +182,8 @@ function Input() {
       </p>
       {input.value !== null && input.value.keptOn.length > 0 && (
         <p class="wrong">
-          The browser refuses to switch off {input.value.keptOn.join(' and ')}, which spoils faint tones. Another
-          browser, or another input, may do better.
+          The browser refuses to switch off {enumerated(input.value.keptOn)}, which spoils faint tones. Another browser,
+          or another input, may do better.
         </p>
       )}
       <LevelMeter />
@@ -211,7 +228,7 @@ export default function ListenPage() {
         </p>
       )}
       {mayCapture() && <Wishes />}
-      {problem.value !== null && <ProblemNotice problem={problem.value} doing="Listening stopped" />}
+      <Stopped />
       <Input />
       <Gaps />
       <Sending />

@@ -1,4 +1,5 @@
 import { useEffect, useRef } from 'preact/hooks';
+import { spreadLabels } from '../../charts/spread-labels.ts';
 import { useWidth } from '../../shell/use-width.ts';
 import { heat } from './heat.ts';
 import { onColumn } from './session.ts';
@@ -8,6 +9,8 @@ const HEIGHT = SPECTRUM_BINS;
 /** Time across a desk's width; a phone shows less of it at the same pace. */
 const PIXELS_A_COLUMN = 2;
 const MARKED_HZ = [1000, 2000, 3000];
+/** A line of small print, at the height that the picture is given. */
+const LABELS_APART_HZ = 240;
 
 /**
  * What is heard as strength over time and frequency: time runs to the right, frequency up. The picture stands still and is
@@ -38,6 +41,12 @@ export function Spectrogram({ tones }: { readonly tones: readonly { readonly hz:
     });
   }, [columns]);
 
+  const heights = spreadLabels(
+    tones.map(({ hz }) => hz),
+    LABELS_APART_HZ,
+    0,
+    HIGHEST_HZ,
+  );
   const seconds = Math.round(columns / COLUMNS_A_SECOND);
   return (
     <figure class="spectrogram">
@@ -49,8 +58,8 @@ export function Spectrogram({ tones }: { readonly tones: readonly { readonly hz:
               {hz / 1000} kHz
             </span>
           ))}
-          {tones.map(({ hz, word }) => (
-            <span key={word} class="tone" style={{ bottom: `${(100 * hz) / HIGHEST_HZ}%` }}>
+          {tones.map(({ hz, word }, i) => (
+            <span key={word} class="tone" style={{ bottom: `${(100 * heights[i]) / HIGHEST_HZ}%` }}>
               {word} {hz.toFixed(0)} Hz
             </span>
           ))}
