@@ -1,6 +1,7 @@
 import { AudioError } from '../errors.ts';
 import { BitWriter } from './flac/bit-writer.ts';
 import { BLOCK_SIZE, FrameWriter } from './flac/frame-writer.ts';
+import { Md5 } from './flac/md5.ts';
 import { STREAM_INFO_BYTES } from './flac/stream-info.ts';
 import type { AudioComment } from './types.ts';
 import { packVorbisComments } from './vorbis-comment.ts';
@@ -15,9 +16,11 @@ export interface FlacOptions {
 const MOST_RATE_HZ = 2 ** 20 - 1;
 const BITS_PER_SAMPLE = 16;
 const VENDOR = 'fiveunit';
+/** Where in a file STREAMINFO has the MD5 of the samples, which only their end tells (RFC 9639 section 8.2). */
+const MD5_AT = 26;
 
 /**
- * A whole FLAC file of 16 bits.
+ * A whole FLAC file of 16 bits, with the MD5 of its samples.
  *
  * @param samples one array for mono, else two for stereo, both of one length; -1..1, beyond that they are cut.
  * @throws AudioError as `FlacWriter`.
@@ -38,6 +41,7 @@ export function encodeFlac(samples: Float32Array | readonly Float32Array[], opti
     file.set(part, at);
     at += part.length;
   }
+  file.set(writer.md5(), MD5_AT);
   return file;
 }
 
@@ -49,6 +53,8 @@ export class FlacWriter {
   readonly #header: Uint8Array;
   readonly #frames: FrameWriter;
   readonly #block: readonly Int32Array[];
+  readonly #md5 = new Md5();
+  readonly #interleaved: Uint8Array;
   #filled = 0;
   #isBegun = false;
 
@@ -68,6 +74,7 @@ export class FlacWriter {
     this.#header = fileHeader(sampleRateHz, channels, options.frames ?? 0, options.comments ?? []);
     this.#frames = new FrameWriter(sampleRateHz);
     this.#block = Array.from({ length: channels }, () => new Int32Array(BLOCK_SIZE));
+    this.#interleaved = new Uint8Array(2 * channels * BLOCK_SIZE);
   }
 
   /** Takes the first `frames` samples of each channel. The bytes given out hold until `onBytes` returns. */
@@ -87,6 +94,11 @@ export class FlacWriter {
     if (this.#filled > 0) this.#writeBlock(onBytes);
   }
 
+  /** Of the samples written, 16 bytes; ask once, after `end`. */
+  md5(): Uint8Array {
+    return this.#md5.end();
+  }
+
   #begin(onBytes: (bytes: Uint8Array) => void): void {
     if (this.#isBegun) return;
     this.#isBegun = true;
@@ -94,8 +106,21 @@ export class FlacWriter {
   }
 
   #writeBlock(onBytes: (bytes: Uint8Array) => void): void {
+    this.#md5.add(this.#interleave());
     onBytes(this.#frames.write(this.#block, this.#filled));
     this.#filled = 0;
+  }
+
+  /** The samples of the block as the MD5 takes them: channel after channel, signed, little-endian. */
+  #interleave(): Uint8Array {
+    let at = 0;
+    for (let i = 0; i < this.#filled; i++) {
+      for (const channel of this.#block) {
+        this.#interleaved[at++] = channel[i];
+        this.#interleaved[at++] = channel[i] >> 8;
+      }
+    }
+    return this.#interleaved.subarray(0, at);
   }
 }
 
@@ -105,7 +130,7 @@ function quantise(from: Float32Array, fromAt: number, to: Int32Array, toAt: numb
   }
 }
 
-/** Marker, STREAMINFO and comments. Frame sizes and MD5 of the samples are left unknown: a stream cannot tell them yet. */
+/** Marker, STREAMINFO and comments. Frame sizes and the MD5 of the samples are left unknown, as the head of a stream must. */
 function fileHeader(
   sampleRateHz: number,
   channels: number,

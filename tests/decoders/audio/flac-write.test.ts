@@ -1,4 +1,5 @@
 import { spawnSync } from 'node:child_process';
+import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
@@ -53,6 +54,19 @@ describe('encodeFlac', () => {
     });
     expect(result.channels).toEqual(channels.map((samples) => [...samples].map((x) => grid(32768 * x))));
     expect(result.problems.filter(({ code }) => code !== 'silent' && code !== 'clipped')).toEqual([]);
+  });
+
+  it('states the MD5 of its samples as another program does, for one channel and two', () => {
+    const md5 = (file: Uint8Array): string => Buffer.from(file.subarray(26, 42)).toString('hex');
+    // Written by libFLAC, by way of sox.
+    const reference = readFileSync(new URL('../../reference/audio/lossless/mono16-8.flac', import.meta.url));
+    const { channels, info } = read(reference);
+    const again = encodeFlac(Float32Array.from(channels[0]), { sampleRateHz: info?.sampleRateHz ?? 0 });
+    expect(md5(again)).toBe(md5(reference));
+    const [left, right] = nearlyAlike;
+    const interleaved = Int16Array.from({ length: 20_000 }, (_, i) => 32768 * (i % 2 === 0 ? left : right)[i >> 1]);
+    const digest = createHash('md5').update(new Uint8Array(interleaved.buffer)).digest('hex');
+    expect(md5(encodeFlac(nearlyAlike, { sampleRateHz: 8000 }))).toBe(digest);
   });
 
   it('any samples come back, rounded to 16 bits and cut at full scale', () => {
