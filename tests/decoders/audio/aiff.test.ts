@@ -58,6 +58,26 @@ describe('AiffReader: files other programs wrote', () => {
 });
 
 describe('AiffReader: samples', () => {
+  it('stand before their format, too, as chunks come in any order', () => {
+    const usual = read(form('AIFF', comm(), ssnd(data)));
+    const swapped = form('AIFF', ssnd(data, [9, 9, 9]), chunk('NAME', bytes('test')), comm());
+    for (const pieces of [[swapped.length], [1], [7, 30]]) expect(read(swapped, pieces)).toEqual(usual);
+    expect(read(form('AIFF', ssnd(data), comm(), ssnd(data))).problems).toContainEqual(
+      expect.objectContaining({ code: 'second-sample-chunk' }),
+    );
+    // Samples are not read from the middle of such a file.
+    const reader = new AiffReader();
+    reader.push(swapped, () => {});
+    expect([reader.info?.sampleRateHz, reader.frameBytes]).toEqual([8000, undefined]);
+  });
+
+  it('before their format in a file that is cut short there cannot be read', () => {
+    const swapped = form('AIFF', ssnd(data), comm());
+    for (const file of [swapped.subarray(0, 40), swapped.subarray(0, swapped.length - 3)]) {
+      expect(() => read(file)).toThrow(refuses('aiff-no-format'));
+    }
+  });
+
   it('16 bits, channels one after another', () => {
     const result = read(form('AIFF', comm({ channels: 2 }), ssnd(data)));
     expect(result.channels[0]).toEqual(expected.filter((_, i) => i % 2 === 0));
@@ -134,7 +154,9 @@ describe('AiffReader: chunks', () => {
     ['not-a-recording', bytes('FORM')],
     ['not-a-recording', bytes('FORM', be32(4), '8SVX')],
     ['aiff-no-data', form('AIFF', comm())],
-    ['aiff-no-format', form('AIFF', ssnd(data), comm())],
+    ['aiff-no-format', form('AIFF', ssnd(data))],
+    ['aiff-no-format', form('AIFF', chunk('SSND', bytes(be32(0), be32(0), data), 0xffffffff), comm())],
+    ['aiff-no-format', form('AIFF', ssnd(new Array(2 ** 25 + 2).fill(0)), comm())],
     ['aiff-format', form('AIFF', chunk('COMM', [0, 1]), ssnd(data))],
     ['aiff-format', form('AIFC', comm(), ssnd(data))],
     ['aiff-encoding', form('AIFC', comm({ type: 'MAC3' }), ssnd(data))],
