@@ -3,6 +3,7 @@ import type { FadingOptions } from '../../decoders/simulate/fading.ts';
 import { Random } from '../../decoders/simulate/random.ts';
 import type { PhaseLaw } from '../../decoders/simulate/transmitter.ts';
 import { encode } from '../../decoders/teletype/alphabets.ts';
+import { fitConfidenceScale, type Statement } from './support/confidence-scale.ts';
 import { readSamples } from './support/reading.ts';
 import { type BenchChecksum, frameShape, type ShapeName } from './support/shapes.ts';
 import { noisyBurst } from './support/signal.ts';
@@ -50,11 +51,6 @@ const SHAPES: readonly ShapeName[] = ['fixed digits', 'labels', 'hex words'];
 /** Upper ends of the bins of stated confidence. */
 const BINS = [0.5, 0.7, 0.8, 0.9, 0.95, 0.99, 0.999, 1];
 
-interface Field {
-  readonly stated: number;
-  readonly right: boolean;
-}
-
 interface Bin {
   count: number;
   stated: number;
@@ -62,37 +58,59 @@ interface Bin {
 }
 
 /**
- * Whether fields stated to be right with a probability are right as often. Frames of all shapes, levels drawn evenly; a field
- * counts wherever the frame was read at all, whatever its trust.
+ * Whether fields stated to be right with a probability are right as often, and what their log-odds would have to be multiplied by
+ * to be so. Frames of all shapes, levels drawn evenly; a field counts wherever the frame was read at all, whatever its trust.
  */
 export async function run(): Promise<void> {
-  const bins = CHANNELS.map(() => BINS.map((): Bin => ({ count: 0, stated: 0, right: 0 })));
-  await runTrials<readonly (readonly Field[])[]>({
+  const heard = CHANNELS.map((): (readonly Statement[])[] => []);
+  await runTrials<readonly (readonly Statement[])[]>({
     url: import.meta.url,
     count: FRAMES,
-    trial: (seed) => CHANNELS.map((channel, i) => fieldsOf(channel, 1000 * i + seed, SHAPES[seed % SHAPES.length])),
+    trial: (seed) => CHANNELS.map((channel, i) => fieldsOf(channel, 100_000 * i + seed, SHAPES[seed % SHAPES.length])),
     take: (channels) => {
       channels.forEach((fields, i) => {
-        for (const { stated, right } of fields) {
-          const bin = bins[i][BINS.findIndex((upper) => stated <= upper)];
-          bin.count++;
-          bin.stated += stated;
-          if (right) bin.right++;
-        }
+        heard[i].push(fields);
       });
     },
   });
   CHANNELS.forEach(({ name, phase, checksum, levelsDb: [low, high] }, i) => {
+    const bins = binned(heard[i].flat());
     printTable(
-      `${name}, phase ${phase}, ${checksum ?? 'no checksum'}, ${low} to ${high} dB: calibration error ${percent(calibrationError(bins[i]))}`,
+      `${name}, phase ${phase}, ${checksum ?? 'no checksum'}, ${low} to ${high} dB: calibration error ${percent(calibrationError(bins))}`,
       ['stated up to', 'fields', 'stated, mean', 'right', '95 %'],
-      bins[i].map(({ count, stated, right }, b) => {
+      bins.map(({ count, stated, right }, b) => {
         const [least, most] = wilson(right, count);
         const mean = (sum: number) => (count === 0 ? '-' : (sum / count).toFixed(4));
         return [`${BINS[b]}`, `${count}`, mean(stated), mean(right), `${least.toFixed(3)}-${most.toFixed(3)}`];
       }),
     );
   });
+  const scaleRow = (name: string, phase: string, frames: readonly (readonly Statement[])[]) => {
+    const fields = frames.flat();
+    const fit = fitConfidenceScale(frames);
+    const scale = fit === null ? '-' : `${fit.scale.toFixed(3)} +- ${(1.96 * fit.standardError).toFixed(3)}`;
+    return [name, phase, `${frames.length}`, `${fields.length}`, percent(calibrationError(binned(fields))), scale];
+  };
+  printTable(
+    'What log-odds would have to be multiplied by (95 %)',
+    ['channel', 'phase', 'frames sent', 'fields', 'calibration error', 'scale'],
+    [
+      ...CHANNELS.map(({ name, phase }, i) => scaleRow(name, phase, heard[i])),
+      scaleRow('white noise, all', '', heard.filter((_, i) => !CHANNELS[i].fading).flat()),
+      scaleRow('fading, all', '', heard.filter((_, i) => CHANNELS[i].fading).flat()),
+    ],
+  );
+}
+
+function binned(fields: readonly Statement[]): readonly Bin[] {
+  const bins = BINS.map((): Bin => ({ count: 0, stated: 0, right: 0 }));
+  for (const { stated, right } of fields) {
+    const bin = bins[BINS.findIndex((upper) => stated <= upper)];
+    bin.count++;
+    bin.stated += stated;
+    if (right) bin.right++;
+  }
+  return bins;
 }
 
 /** Mean distance of what is stated from what is right, bins weighted by their fields (Guo et al., ICML 2017, equation 3). */
@@ -109,7 +127,7 @@ function fieldsOf(
   { phase, levelsDb, fading, fadesFlat = false, checksum }: Channel,
   seed: number,
   name: ShapeName,
-): Field[] {
+): Statement[] {
   const random = new Random(seed);
   const { mission, draw } = frameShape(name, checksum);
   const text = draw(random);
