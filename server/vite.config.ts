@@ -18,7 +18,12 @@ export default defineConfig({
         'cut-worker': 'sound/cut-worker.ts',
         serve: 'serve.ts',
       },
-      output: { entryFileNames: '[name].js', chunkFileNames: '[name]-[hash].js' },
+      output: {
+        entryFileNames: '[name].js',
+        chunkFileNames: '[name]-[hash].js',
+        // What most commands and workers need is one file; what few need stays out of the others' way.
+        codeSplitting: { groups: [{ name: 'shared', minShareCount: 4 }] },
+      },
     },
   },
 });
