@@ -3,7 +3,7 @@ import type { FadingOptions } from '../../decoders/simulate/fading.ts';
 import { Random } from '../../decoders/simulate/random.ts';
 import type { PhaseLaw } from '../../decoders/simulate/transmitter.ts';
 import { encode } from '../../decoders/teletype/alphabets.ts';
-import { fitConfidenceScale, type Statement } from './support/confidence-scale.ts';
+import { fitConfidenceScale, type Statement, scaled } from './support/confidence-scale.ts';
 import { readSamples } from './support/reading.ts';
 import { type BenchChecksum, frameShape, type ShapeName } from './support/shapes.ts';
 import { noisyBurst } from './support/signal.ts';
@@ -85,19 +85,22 @@ export async function run(): Promise<void> {
       }),
     );
   });
+  const faded = heard.filter((_, i) => CHANNELS[i].fading).flat();
+  const fadedScale = fitConfidenceScale(faded)?.scale ?? 1;
   const scaleRow = (name: string, phase: string, frames: readonly (readonly Statement[])[]) => {
     const fields = frames.flat();
     const fit = fitConfidenceScale(frames);
     const scale = fit === null ? '-' : `${fit.scale.toFixed(3)} +- ${(1.96 * fit.standardError).toFixed(3)}`;
-    return [name, phase, `${frames.length}`, `${fields.length}`, percent(calibrationError(binned(fields))), scale];
+    const errors = [fields, scaled(fields, fadedScale)].map((each) => percent(calibrationError(binned(each))));
+    return [name, phase, `${frames.length}`, `${fields.length}`, scale, ...errors];
   };
   printTable(
     'What log-odds would have to be multiplied by (95 %)',
-    ['channel', 'phase', 'frames sent', 'fields', 'calibration error', 'scale'],
+    ['channel', 'phase', 'frames sent', 'fields', 'scale', 'calibration error', "with the fading's scale"],
     [
       ...CHANNELS.map(({ name, phase }, i) => scaleRow(name, phase, heard[i])),
       scaleRow('white noise, all', '', heard.filter((_, i) => !CHANNELS[i].fading).flat()),
-      scaleRow('fading, all', '', heard.filter((_, i) => CHANNELS[i].fading).flat()),
+      scaleRow('fading, all', '', faded),
     ],
   );
 }

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { Random } from '../../../decoders/simulate/random.ts';
-import { fitConfidenceScale } from './confidence-scale.ts';
+import { fitConfidenceScale, scaled } from './confidence-scale.ts';
 
 /** Groups of statements whose log-odds are stated `overstated` times too large. */
 function statements(overstated: number, groups: number) {
@@ -30,6 +30,12 @@ test('groups that share one fate are less sure than the same statements apart', 
   const unsure = fitConfidenceScale(together);
   expect(unsure?.scale).toBeCloseTo(sure?.scale ?? 0, 9);
   expect((unsure?.standardError ?? 0) / (sure?.standardError ?? 1)).toBeCloseTo(Math.sqrt(5), 6);
+});
+
+test('statements scaled by what was fitted need no scale any more', () => {
+  const groups = statements(1.6, 500);
+  const scale = fitConfidenceScale(groups)?.scale ?? 0;
+  expect(fitConfidenceScale(groups.map((group) => scaled(group, scale)))?.scale).toBeCloseTo(1, 6);
 });
 
 test('statements that were all right or all wrong give no scale', () => {

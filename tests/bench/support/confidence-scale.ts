@@ -44,6 +44,11 @@ export function fitConfidenceScale(groups: readonly (readonly Statement[])[]): C
   return { scale, standardError: errorAt(scale, groups) };
 }
 
+/** The statements as they would be with their log-odds multiplied. */
+export function scaled(statements: readonly Statement[], scale: number): readonly Statement[] {
+  return statements.map((statement) => ({ ...statement, stated: sigmoid(scale * logOdds(statement)) }));
+}
+
 function errorAt(scale: number, groups: readonly (readonly Statement[])[]): number {
   let curvature = 0;
   let scatter = 0;
