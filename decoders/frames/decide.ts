@@ -4,6 +4,7 @@ import type { SoftCharacters } from '../teletype/types.ts';
 import {
   CONTRADICTED_CONFIDENCE,
   END_LOST_TOO,
+  LOOSE_CONFIDENCE,
   PROBABLE_POSTERIOR,
   SISTER_SENDER,
   SISTER_UNCHECKED,
@@ -12,12 +13,13 @@ import {
 import { type Candidate, listCandidates } from './candidates.ts';
 import type { CompiledLayout } from './compiled-mission.ts';
 import { fieldValue } from './field-form.ts';
+import { fieldsHeld } from './held-fields.ts';
 import { cutWeight, type Region, type Span } from './scan.ts';
 import type { SlotScores } from './slot-scores.ts';
 import { logAdd, totalMass } from './total-mass.ts';
 import { trustOf } from './trust.ts';
 import type { ChecksumState, DecodedField, DecodedFrame, FrameCharacter } from './types.ts';
-import { type WrittenCandidate, writeConsistent, writeReceived } from './write-candidate.ts';
+import { type WrittenCandidate, type WrittenCharacter, writeConsistent, writeReceived } from './write-candidate.ts';
 
 export interface DecisionInput {
   readonly layout: CompiledLayout;
@@ -168,9 +170,11 @@ export function judge(
   if (foreignNatsPerCharacter > layout.mission.accept.foreignBelow) notes.push('foreign-text');
   if (sisterMass > 0) notes.push('other-literal-heard');
   const certainFree = Math.exp(bestFree.logFree - free) >= PROBABLE_POSTERIOR;
-  const fields = fieldsOf(layout, reading, scores, confidenceOf);
-  // A piece of a frame that holds no field tells nothing.
-  const noField = Object.keys(fields).length === 0;
+  const alone = reading.characters.map((character) => confidenceAlone(layout, character, scores));
+  const isHeld = whole ? () => true : fieldsHeld(layout.graph.printed, reading.characters, alone, input.soft);
+  const fields = fieldsOf(layout, reading, scores, isHeld, confidenceOf);
+  // A piece of a frame that holds no field tells nothing; one with a loose field is as good as each of its fields by itself.
+  const holds = whole || (Object.keys(fields).length > 0 && Object.keys(fields).every(isHeld));
   const checksum = checksumState(checked, contradicted, certainFree, posterior);
   return {
     frame: layout.frame,
@@ -179,11 +183,10 @@ export function judge(
     endSeconds: endOf(input.soft, best.best.candidate.toSlot),
     complete: whole,
     checksum,
-    trust:
-      notes.length > 0 || (!whole && noField) ? 'doubtful' : trustOf(posterior, checksum, whole, layout.mission.accept),
+    trust: notes.length > 0 || !holds ? 'doubtful' : trustOf(posterior, checksum, whole, layout.mission.accept),
     confidence: posterior,
     fields,
-    characters: charactersOfReading(layout, reading, scores, posterior),
+    characters: charactersOfReading(reading, alone, posterior),
     decision: {
       posterior,
       foreignNatsPerCharacter,
@@ -293,6 +296,7 @@ function fieldsOf(
   layout: CompiledLayout,
   reading: WrittenCandidate,
   scores: SlotScores,
+  isHeld: (field: string) => boolean,
   confidenceOf: (same: (content: Content) => boolean, alone: number) => number,
 ): Record<string, DecodedField> {
   const { printed } = layout.graph;
@@ -306,10 +310,11 @@ function fieldsOf(
       alone *= aloneConfidence(layout, character, slot, edge, scores);
     }
     const same = (content: Content) => completeFieldText(layout, content.best, part.field) === text;
+    const confidence = confidenceOf(same, alone);
     fields[part.field] = {
       raw: fieldValue(part.form, text, part.missing),
       text,
-      confidence: confidenceOf(same, alone),
+      confidence: isHeld(part.field) ? confidence : Math.min(confidence, LOOSE_CONFIDENCE),
     };
   }
   return fields;
@@ -338,22 +343,21 @@ function completeFieldText(layout: CompiledLayout, reading: WrittenCandidate, fi
     .join('');
 }
 
-function charactersOfReading(
+function charactersOfReading(reading: WrittenCandidate, alone: readonly number[], posterior: number): FrameCharacter[] {
+  return reading.characters.map(({ character, owner, slot }, i) => ({
+    text: character,
+    slot,
+    confidence: Math.min(1, posterior + (1 - posterior) * alone[i]),
+    field: owner.kind === 'field' ? owner.field : null,
+  }));
+}
+
+function confidenceAlone(
   layout: CompiledLayout,
-  reading: WrittenCandidate,
+  { character, owner, slot, edge }: WrittenCharacter,
   scores: SlotScores,
-  posterior: number,
-): FrameCharacter[] {
-  return reading.characters.map(({ character, owner, slot, edge }) => {
-    const alone =
-      edge === null || owner.kind !== 'field'
-        ? Math.exp(scores.of(slot, codeOf(layout, character))) / CODE_COUNT
-        : aloneConfidence(layout, character, slot, edge, scores);
-    return {
-      text: character,
-      slot,
-      confidence: Math.min(1, posterior + (1 - posterior) * alone),
-      field: owner.kind === 'field' ? owner.field : null,
-    };
-  });
+): number {
+  return edge === null || owner.kind !== 'field'
+    ? Math.exp(scores.of(slot, codeOf(layout, character))) / CODE_COUNT
+    : aloneConfidence(layout, character, slot, edge, scores);
 }

@@ -3,6 +3,7 @@ import { matchFrames } from '../../../decoders/frames/match.ts';
 import { renderFrame } from '../../../decoders/frames/render.ts';
 import { Random } from '../../../decoders/simulate/random.ts';
 import { encode } from '../../../decoders/teletype/alphabets.ts';
+import type { SoftCharacters } from '../../../decoders/teletype/types.ts';
 import { digitFrame, missionOf } from '../support/missions.ts';
 import { certain, heard, sliceSlots } from '../support/soft.ts';
 
@@ -229,5 +230,29 @@ describe('cut frames', () => {
     expect(frame.fields.f1.raw).toBe(values(9).f1);
     expect(frame.fields.f8).toBeUndefined();
     expect(frame.trust).not.toBe('confirmed');
+  });
+
+  /** The frame as it is heard when its slots `from..to-1` fell into a hole: they are not there, but the time that they took is. */
+  const withHole = (whole: SoftCharacters, from: number, to: number): SoftCharacters => {
+    const [before, after] = [sliceSlots(whole, 0, from), sliceSlots(whole, to, whole.count)];
+    return {
+      count: before.count + after.count,
+      startSeconds: Float64Array.of(...before.startSeconds, ...after.startSeconds),
+      elementLlr: Float32Array.of(...before.elementLlr, ...after.elementLlr),
+    };
+  };
+
+  test('a field lost in a hole: those behind it may be others than they seem', () => {
+    const codes = codesOf(renderFrame(PLAIN, 'a', values(9)));
+    // The third field with its space and the shift that stands in it, if any.
+    const third = codes.length - 7 * 5 + 1;
+    const soft = withHole(certain(codes), third, third + 5);
+    const [{ frame }] = matchFrames(soft, [PLAIN]);
+    expect(frame.complete).toBe(false);
+    expect(frame.fields.f0).toMatchObject({ raw: values(9).f0 });
+    expect(frame.fields.f0.confidence).toBeGreaterThan(0.999);
+    for (const id of ['f3', 'f4', 'f5', 'f6', 'f7']) {
+      if (frame.fields[id] !== undefined) expect(frame.fields[id].confidence).toBeLessThan(0.999);
+    }
   });
 });
