@@ -1,3 +1,4 @@
+import { PROBABLE_POSTERIOR } from '../../decoders/frames/accept.ts';
 import { readTypedText } from '../../decoders/frames/typed.ts';
 import type { FadingOptions } from '../../decoders/simulate/fading.ts';
 import { Random } from '../../decoders/simulate/random.ts';
@@ -51,6 +52,11 @@ const SHAPES: readonly ShapeName[] = ['fixed digits', 'labels', 'hex words'];
 /** Upper ends of the bins of stated confidence. */
 const BINS = [0.5, 0.7, 0.8, 0.9, 0.95, 0.99, 0.999, 1];
 
+interface Field extends Statement {
+  /** Whether a reading of it counts: in a trusted frame, or sure enough by itself. */
+  readonly counts: boolean;
+}
+
 interface Bin {
   count: number;
   stated: number;
@@ -59,11 +65,11 @@ interface Bin {
 
 /**
  * Whether fields stated to be right with a probability are right as often, and what their log-odds would have to be multiplied by
- * to be so. Frames of all shapes, levels drawn evenly; a field counts wherever the frame was read at all, whatever its trust.
+ * to be so; and how many of those that count as readings are wrong. Frames of all shapes, levels drawn evenly; a field counts wherever the frame was read at all, whatever its trust.
  */
 export async function run(): Promise<void> {
-  const heard = CHANNELS.map((): (readonly Statement[])[] => []);
-  await runTrials<readonly (readonly Statement[])[]>({
+  const heard = CHANNELS.map((): (readonly Field[])[] => []);
+  await runTrials<readonly (readonly Field[])[]>({
     url: import.meta.url,
     count: FRAMES,
     trial: (seed) => CHANNELS.map((channel, i) => fieldsOf(channel, 100_000 * i + seed, SHAPES[seed % SHAPES.length])),
@@ -87,16 +93,27 @@ export async function run(): Promise<void> {
   });
   const faded = heard.filter((_, i) => CHANNELS[i].fading).flat();
   const fadedScale = fitConfidenceScale(faded)?.scale ?? 1;
-  const scaleRow = (name: string, phase: string, frames: readonly (readonly Statement[])[]) => {
+  const scaleRow = (name: string, phase: string, frames: readonly (readonly Field[])[]) => {
     const fields = frames.flat();
     const fit = fitConfidenceScale(frames);
     const scale = fit === null ? '-' : `${fit.scale.toFixed(3)} +- ${(1.96 * fit.standardError).toFixed(3)}`;
     const errors = [fields, scaled(fields, fadedScale)].map((each) => percent(calibrationError(binned(each))));
-    return [name, phase, `${frames.length}`, `${fields.length}`, scale, ...errors];
+    const counting = fields.filter(({ counts }) => counts);
+    const wrong = counting.filter(({ right }) => !right).length;
+    return [name, phase, `${frames.length}`, `${fields.length}`, scale, ...errors, `${wrong} of ${counting.length}`];
   };
   printTable(
     'What log-odds would have to be multiplied by (95 %)',
-    ['channel', 'phase', 'frames sent', 'fields', 'scale', 'calibration error', "with the fading's scale"],
+    [
+      'channel',
+      'phase',
+      'frames sent',
+      'fields',
+      'scale',
+      'calibration error',
+      "with the fading's scale",
+      'wrong that count',
+    ],
     [
       ...CHANNELS.map(({ name, phase }, i) => scaleRow(name, phase, heard[i])),
       scaleRow('white noise, all', '', heard.filter((_, i) => !CHANNELS[i].fading).flat()),
@@ -130,7 +147,7 @@ function fieldsOf(
   { phase, levelsDb, fading, fadesFlat = false, checksum }: Channel,
   seed: number,
   name: ShapeName,
-): Statement[] {
+): Field[] {
   const random = new Random(seed);
   const { mission, draw } = frameShape(name, checksum);
   const text = draw(random);
@@ -138,10 +155,11 @@ function fieldsOf(
   const ebN0Db = random.uniform(...levelsDb);
   const { samples } = noisyBurst({ codes, ebN0Db, random, phase, ...(fading && { fading, fadesFlat }) });
   const [sent] = readTypedText(mission, text).frames;
-  return readSamples(samples, mission).frames.flatMap(({ fields }) =>
+  return readSamples(samples, mission).frames.flatMap(({ fields, trust }) =>
     Object.entries(fields).map(([id, { text: heard, confidence }]) => ({
       stated: confidence,
       right: heard === sent.fields[id]?.text,
+      counts: trust !== 'doubtful' || confidence >= PROBABLE_POSTERIOR,
     })),
   );
 }
