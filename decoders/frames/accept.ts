@@ -21,8 +21,8 @@ export const PROBABLE_POSTERIOR = 0.999;
 export const WRONG_CHECKSUM_SENT = 1e-2;
 /** Prior that a sender close by in name (one letter of a literal word differs) is heard instead. */
 export const SISTER_SENDER = 1e-3;
-/** The same where no checksum holds the name: with nothing else to give a sister away, the letter itself must not speak for her. */
-export const SISTER_UNCHECKED = 1e-2;
+/** The same where no checksum holds the name: with nothing else to give a sister away, the letters must speak against her. */
+export const SISTER_UNCHECKED = 0.1;
 /** Prior that a frame whose beginning was lost lost its end as well. */
 export const END_LOST_TOO = 0.1;
 /** Log-odds against text without layout below which a frame is not worth telling. */
