@@ -1,7 +1,5 @@
 import { AudioError } from '../../decoders/errors.ts';
-
-/** Reads `length` bytes at `at`, or what there is of them. */
-export type ReadAt = (at: number, length: number) => Uint8Array;
+import { type ReadAt, stretch } from './file-stretch.ts';
 
 interface Box {
   readonly type: string;
@@ -16,7 +14,6 @@ const WAY = new Set(['moov', 'trak', 'mdia', 'minf', 'stbl']);
 /** An index this large is none of a recording of a day. */
 const MOST_INDEX_BYTES = 64 * 2 ** 20;
 const MOST_BOXES = 10_000;
-const PIECE_BYTES = 2 ** 18;
 
 /**
  * The bytes of an MPEG-4 file (ISO/IEC 14496-12) so that it can be read from a pipe: phones write the index (`moov`) last,
@@ -45,15 +42,6 @@ export function* indexFirst(read: ReadAt, size: number): Generator<Uint8Array> {
   yield moved;
   yield* stretch(read, sound.at, index.at);
   yield* stretch(read, index.at + index.size, size);
-}
-
-function* stretch(read: ReadAt, from: number, to: number): Generator<Uint8Array> {
-  for (let at = from; at < to; ) {
-    const piece = read(at, Math.min(PIECE_BYTES, to - at));
-    if (piece.length === 0) return;
-    yield piece;
-    at += piece.length;
-  }
 }
 
 /** The boxes that stand one behind the other between two places. */

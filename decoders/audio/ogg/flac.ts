@@ -42,8 +42,9 @@ export class OggFlac implements OggCodec {
 
   /** A frame has checksums of its own: whether the page was intact does not matter. */
   decode(packet: Uint8Array): OggSamples | null {
-    const isFrame = packet.length === 0 || packet[0] === 0xff;
-    if (!isFrame) {
+    // Some writers end with an empty packet (seen, ffmpeg 4.1).
+    if (packet.length === 0) return null;
+    if (packet[0] !== 0xff) {
       if ((packet[0] & 0x7f) === VORBIS_COMMENT)
         this.comments = parseVorbisComments(packet.subarray(BLOCK_HEADER_BYTES));
       return null;
