@@ -2,6 +2,7 @@ import { AudioError } from '../../errors.ts';
 import { BlockStream } from '../block-stream.ts';
 import { type AudioCodecs, codecOf, type MpegDecoding } from '../codecs.ts';
 import { DamageLog } from '../damage-log.ts';
+import { LastingFailure } from '../lasting-failure.ts';
 import { beginsWith } from '../signatures.ts';
 import type { AudioBlock, AudioInfo, AudioProblem, AudioReader } from '../types.ts';
 import { type FoundFrame, MpegFrameFinder } from './frame-finder.ts';
@@ -32,7 +33,7 @@ export class MpegReader implements AudioReader {
   readonly #problems: AudioProblem[] = [];
   #blocks: BlockStream | null = null;
   #info: AudioInfo | null = null;
-  #failure: AudioError | null = null;
+  readonly #failure = new LastingFailure(() => this.#decoding.free());
   /** Frames of sound so far, the lost ones included. */
   #frames = 0;
   #bytesPushed = 0;
@@ -57,24 +58,26 @@ export class MpegReader implements AudioReader {
   }
 
   push(bytes: Uint8Array, onBlock: (block: AudioBlock) => void): void {
-    if (this.#failure !== null) throw this.#failure;
-    this.#bytesPushed += bytes.length;
-    this.#finder.push(bytes, (found) => this.#take(found, onBlock));
-    if (this.#finder.form === null && this.#bytesPushed > MOST_BYTES_BEFORE) throw this.#refusal();
+    this.#failure.guard(() => {
+      this.#bytesPushed += bytes.length;
+      this.#finder.push(bytes, (found) => this.#take(found, onBlock));
+      if (this.#finder.form === null && this.#bytesPushed > MOST_BYTES_BEFORE) throw refusal();
+    });
   }
 
   end(onBlock: (block: AudioBlock) => void): void {
-    if (this.#failure !== null) throw this.#failure;
-    this.#finder.end((found) => this.#take(found, onBlock));
-    if (this.#blocks === null || this.#finder.form === null) throw this.#refusal();
-    this.#decoding.free();
-    this.#release(this.#finder.form, onBlock);
-    this.#blocks.end(onBlock);
-    this.#problems.push(
-      ...this.#damage.problems(),
-      ...this.#endProblems(this.#finder.form),
-      ...this.#blocks.problems(),
-    );
+    this.#failure.guard(() => {
+      this.#finder.end((found) => this.#take(found, onBlock));
+      if (this.#blocks === null || this.#finder.form === null) throw refusal();
+      this.#decoding.free();
+      this.#release(this.#finder.form, onBlock);
+      this.#blocks.end(onBlock);
+      this.#problems.push(
+        ...this.#damage.problems(),
+        ...this.#endProblems(this.#finder.form),
+        ...this.#blocks.problems(),
+      );
+    });
   }
 
   #take({ header, frame, skipped, skippedHead }: FoundFrame, onBlock: (block: AudioBlock) => void): void {
@@ -172,14 +175,12 @@ export class MpegReader implements AudioReader {
     const message = 'Bytes that are no MP3 follow the sound; they were left out.';
     return [{ code: 'trailing-bytes', message, atSeconds }];
   }
+}
 
-  /** Nothing can be read, now or later. */
-  #refusal(): AudioError {
-    this.#decoding.free();
-    this.#failure = new AudioError(
-      'not-a-recording',
-      'The file begins like MP3, but no frames of MP3 follow. If it is one, it is damaged: copy it again.',
-    );
-    return this.#failure;
-  }
+/** Nothing can be read, now or later. */
+function refusal(): AudioError {
+  return new AudioError(
+    'not-a-recording',
+    'The file begins like MP3, but no frames of MP3 follow. If it is one, it is damaged: copy it again.',
+  );
 }

@@ -2,6 +2,7 @@ import { AudioError } from '../../errors.ts';
 import { BlockStream } from '../block-stream.ts';
 import type { AudioCodecs } from '../codecs.ts';
 import { DamageLog } from '../damage-log.ts';
+import { LastingFailure } from '../lasting-failure.ts';
 import type { AudioBlock, AudioInfo, AudioProblem, AudioReader } from '../types.ts';
 import { saySimulated } from '../vorbis-comment.ts';
 import type { OggCodec, OggSamples } from './codec.ts';
@@ -37,7 +38,7 @@ export class OggReader implements AudioReader {
   #stream: Stream | null = null;
   #blocks: BlockStream | null = null;
   #info: AudioInfo | null = null;
-  #failure: AudioError | null = null;
+  readonly #failure = new LastingFailure(() => this.#stream?.codec.free());
   /** Names of the streams that are not read. */
   readonly #others = new Set<string>();
   readonly #problems: AudioProblem[] = [];
@@ -55,31 +56,17 @@ export class OggReader implements AudioReader {
   }
 
   push(bytes: Uint8Array, onBlock: (block: AudioBlock) => void): void {
-    this.#guarded(() => this.#pages.push(bytes, (page) => this.#take(page, onBlock)));
+    this.#failure.guard(() => this.#pages.push(bytes, (page) => this.#take(page, onBlock)));
   }
 
   end(onBlock: (block: AudioBlock) => void): void {
-    this.#guarded(() => {
+    this.#failure.guard(() => {
       this.#pages.end((page) => this.#take(page, onBlock));
       if (this.#stream === null || this.#blocks === null) throw this.#noSound();
       this.#stream.codec.free();
       this.#blocks.end(onBlock);
       this.#problems.push(...this.#damage.problems(), ...this.#cut(this.#stream), ...this.#blocks.problems());
     });
-  }
-
-  /** An error met once is met again, and its decoder is let go. */
-  #guarded(read: () => void): void {
-    if (this.#failure !== null) throw this.#failure;
-    try {
-      read();
-    } catch (error) {
-      if (error instanceof AudioError) {
-        this.#failure = error;
-        this.#stream?.codec.free();
-      }
-      throw error;
-    }
   }
 
   #take(page: OggPage, onBlock: (block: AudioBlock) => void): void {

@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { expect, it } from 'vitest';
 import type { AudioBlock, AudioInfo, AudioProblem } from '../../../decoders/audio/index.ts';
 import { PREPARE_BYTES, prepareAudio, RecordingReader } from '../../../decoders/audio/index.ts';
 import { AudioError } from '../../../decoders/errors.ts';
@@ -117,4 +118,19 @@ export function fitTone(
     phase: Math.atan2(cosine, sine),
     restDb: 10 * Math.log10(Math.max(power - tone, 1e-12) / tone),
   };
+}
+
+/** What every kind of file has to do: the same in pieces of any size, and the frames of what it was made from. */
+export function itReads(ending: 'mp3' | 'ogg' | 'opus'): void {
+  it('gives the same in pieces of any size', async () => {
+    const tone = referenceAudio(`tone.${ending}`);
+    const whole = digestOf(await readRecording(tone));
+    for (const pieces of [[1], [7, 100, 3000], [4096]]) {
+      expect(digestOf(await readRecording(tone, pieces))).toEqual(whole);
+    }
+  });
+
+  it('gives the frames of the original', async () => {
+    expect(await framesOf(referenceAudio(`dunlin-three.${ending}`))).toEqual(FRAMES_OF_DUNLIN_THREE);
+  });
 }

@@ -1,15 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { AudioError } from '../../../../decoders/errors.ts';
 import { flipped, randomBytes, truncations, without } from '../../support/damage.ts';
-import {
-  digestOf,
-  FRAMES_OF_DUNLIN_THREE,
-  fitTone,
-  framesOf,
-  readDamaged,
-  readRecording,
-  referenceAudio,
-} from '../../support/lossy.ts';
+import { digestOf, fitTone, itReads, readDamaged, readRecording, referenceAudio } from '../../support/lossy.ts';
 import { joined } from '../ogg/ogg-file.ts';
 import { bytes } from '../wav-file.ts';
 
@@ -43,16 +35,7 @@ describe('MP3', () => {
     expect(Math.abs(fitTone(channels[1], 44_100, 603, 0.2, 1.8).phase)).toBeLessThan(0.01);
   });
 
-  it('gives the same in pieces of any size', async () => {
-    const whole = digestOf(await readRecording(tone));
-    for (const pieces of [[1], [7, 100, 3000], [4096]]) {
-      expect(digestOf(await readRecording(tone, pieces))).toEqual(whole);
-    }
-  });
-
-  it('gives the frames of the original', async () => {
-    expect(await framesOf(referenceAudio('dunlin-three.mp3'))).toEqual(FRAMES_OF_DUNLIN_THREE);
-  });
+  itReads('mp3');
 
   it('is the same with tags around it, and goes on behind tags in the middle', async () => {
     const whole = digestOf(await readRecording(tone));

@@ -1,15 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { AudioError } from '../../../../decoders/errors.ts';
 import { flipped, randomBytes, truncations } from '../../support/damage.ts';
-import {
-  digestOf,
-  FRAMES_OF_DUNLIN_THREE,
-  fitTone,
-  framesOf,
-  readDamaged,
-  readRecording,
-  referenceAudio,
-} from '../../support/lossy.ts';
+import { fitTone, itReads, readDamaged, readRecording, referenceAudio } from '../../support/lossy.ts';
 import { joined, packetPage, pagesOf } from './ogg-file.ts';
 
 const tone = referenceAudio('tone.opus');
@@ -65,16 +57,7 @@ describe('Opus in Ogg', () => {
     expect(half.reduce((worst, x, i) => Math.max(worst, Math.abs(x - 0.5 * plain[i])), 0)).toBeLessThan(1e-4);
   });
 
-  it('gives the same in pieces of any size', async () => {
-    const whole = digestOf(await readRecording(tone));
-    for (const pieces of [[1], [7, 100, 3000], [4096]]) {
-      expect(digestOf(await readRecording(tone, pieces))).toEqual(whole);
-    }
-  });
-
-  it('gives the frames of the original', async () => {
-    expect(await framesOf(referenceAudio('dunlin-three.opus'))).toEqual(FRAMES_OF_DUNLIN_THREE);
-  });
+  itReads('opus');
 
   it('is refused in a form that is not read', async () => {
     for (const [first, code] of [
