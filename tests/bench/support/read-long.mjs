@@ -1,5 +1,11 @@
 import { readFileSync } from 'node:fs';
-import { FlacWriter, PREPARE_BYTES, prepareAudio, RecordingReader } from '../../../dist/decoders/audio/index.js';
+import {
+  FlacWriter,
+  LONGEST_SECONDS,
+  PREPARE_BYTES,
+  prepareAudio,
+  RecordingReader,
+} from '../../../dist/decoders/audio/index.js';
 import { parseMpegHeader } from '../../../dist/decoders/audio/mpeg/frame-header.js';
 import { pageCrc } from '../../../dist/decoders/audio/ogg/crc.js';
 
@@ -9,6 +15,8 @@ const file = new Uint8Array(readFileSync(path));
 const codecs = await prepareAudio(file.subarray(0, PREPARE_BYTES));
 const reader = new RecordingReader({ codecs });
 const wanted = Number(hours) * 3600;
+// What is longer is cut off by the reader, and would never end here.
+if (!(wanted > 0 && wanted < LONGEST_SECONDS)) throw new Error(`${hours} h: more than 0 and less than 24 can be read`);
 let seconds = 0;
 const count = ({ frames }) => {
   seconds += frames / reader.info.sampleRateHz;
