@@ -16,7 +16,7 @@ export interface HeardBurst {
 
 /**
  * The stretches of a recording that hold its bursts. Bursts of one channel that overlap, or between which there is no room
- * for the margins, share a stretch, so that no burst stands in two.
+ * for the margins, share a stretch, so that no burst stands in two; those that would be too long together overlap.
  *
  * @param seconds length of the recording.
  */
@@ -50,13 +50,13 @@ function stretchesOfChannel(channel: number, bursts: readonly Burst[], seconds: 
     }
   }
   return groups.map((group, i) => {
-    // Where groups stand close, each gets half of what is between them.
+    // Where groups stand close, each gets half of what is between them; where they overlap, each is whole without a margin.
     const before = i === 0 ? 0 : (groups[i - 1].endSeconds + group.startSeconds) / 2;
     const after = i === groups.length - 1 ? seconds : (group.endSeconds + groups[i + 1].startSeconds) / 2;
     return {
       channel,
-      startSeconds: Math.max(0, before, group.startSeconds - MARGIN_SECONDS),
-      endSeconds: Math.min(seconds, after, group.endSeconds + MARGIN_SECONDS),
+      startSeconds: Math.max(0, Math.min(before, group.startSeconds), group.startSeconds - MARGIN_SECONDS),
+      endSeconds: Math.min(seconds, Math.max(after, group.endSeconds), group.endSeconds + MARGIN_SECONDS),
       bursts: group.bursts,
     };
   });

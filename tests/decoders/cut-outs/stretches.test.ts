@@ -55,6 +55,18 @@ describe('the stretches of a recording that hold its bursts', () => {
     for (let i = 1; i < pieces.length; i++) expect(pieces[i][0]).toBeGreaterThanOrEqual(pieces[i - 1][1]);
   });
 
+  test('overlap where bursts do that are too long together', () => {
+    expect(
+      cut([
+        [0, 180],
+        [100, 290],
+      ]),
+    ).toEqual([
+      [0, 180, 1],
+      [100, 292, 1],
+    ]);
+  });
+
   test('keep the channels apart', () => {
     const stretches = stretchesOf(
       [
