@@ -7,6 +7,7 @@ import { runCommandLine } from '../../../server/cli/program.ts';
 import { follow, MEMORY_NAME } from '../../../server/cli/send/follow.ts';
 import { portOf, putWren, stationKey, type TestApp, testApp } from '../support/app.ts';
 import { temporaryDirectory } from '../support/directory.ts';
+import { lineTo } from '../support/line.ts';
 import { testIo } from './test-io.ts';
 
 /** A short recording; another seed is another recording. */
@@ -163,29 +164,13 @@ describe('fiveunit send', () => {
     const place = await server();
     let cuts = 2;
     // A line that breaks in the midst of an upload, twice.
-    const line = createServer((request, response) => {
-      if (request.method === 'POST' && cuts > 0) {
-        cuts--;
-        request.once('data', () => request.socket.destroy());
-        return;
-      }
-      const parts: Buffer[] = [];
-      request.on('data', (part) => parts.push(part));
-      request.on('end', async () => {
-        const headers = Object.fromEntries(
-          Object.entries(request.headers).filter(([name]) => !['transfer-encoding', 'connection'].includes(name)),
-        ) as Record<string, string>;
-        const url = request.url ?? '/';
-        const method = request.method === 'POST' ? 'POST' : 'GET';
-        const answer = await place.built.app.inject({ method, url, headers, payload: Buffer.concat(parts) });
-        response.writeHead(answer.statusCode, { 'content-type': 'application/json' }).end(answer.payload);
-      });
+    const url = await lineTo(place.built, (request) => {
+      if (request.method !== 'POST' || cuts === 0) return false;
+      cuts--;
+      request.once('data', () => request.socket.destroy());
+      return true;
     });
-    await new Promise<void>((listening) => line.listen(0, '127.0.0.1', listening));
-    onTestFinished(() => void line.close());
-    const address = line.address();
-    const port = typeof address === 'object' && address !== null ? address.port : 0;
-    const { code, out, err } = await send({ ...place, url: `http://127.0.0.1:${port}` }, path('undated.wav'));
+    const { code, out, err } = await send({ ...place, url }, path('undated.wav'));
     expect([code, cuts]).toEqual([0, 0]);
     expect(err.match(/trying again/g)).toHaveLength(2);
     expect(out).toMatch(/sent as r1/);

@@ -1,11 +1,11 @@
 import { copyFile, readFile, writeFile } from 'node:fs/promises';
-import { createServer } from 'node:http';
 import { join } from 'node:path';
-import { beforeEach, describe, expect, onTestFinished, test } from 'vitest';
+import { beforeEach, describe, expect, test } from 'vitest';
 import { encodeWav } from '../../../../decoders/audio/wav-write.ts';
 import { runCommandLine } from '../../../../server/cli/program.ts';
 import { portOf, stationKey, TEAM, type TestApp, testApp } from '../../support/app.ts';
 import { temporaryDirectory } from '../../support/directory.ts';
+import { lineTo } from '../../support/line.ts';
 import { RealDecoding } from '../../support/real-decoding.ts';
 import { testIo } from '../test-io.ts';
 
@@ -103,25 +103,11 @@ describe('fiveunit send --frames-only', () => {
     const place = await server();
     let posts = 0;
     // The first cut-out gets through, the others do not.
-    const line = createServer((request, response) => {
-      if (request.method === 'POST' && ++posts > 1) return request.socket.destroy();
-      const parts: Buffer[] = [];
-      request.on('data', (part) => parts.push(part));
-      request.on('end', async () => {
-        const headers = Object.fromEntries(
-          Object.entries(request.headers).filter(([name]) => !['transfer-encoding', 'connection'].includes(name)),
-        ) as Record<string, string>;
-        const url = request.url ?? '/';
-        const method = request.method === 'POST' ? 'POST' : 'GET';
-        const answer = await place.built.app.inject({ method, url, headers, payload: Buffer.concat(parts) });
-        response.writeHead(answer.statusCode, { 'content-type': 'application/json' }).end(answer.payload);
-      });
+    const url = await lineTo(place.built, (request) => {
+      if (request.method !== 'POST' || ++posts === 1) return false;
+      request.socket.destroy();
+      return true;
     });
-    await new Promise<void>((listening) => line.listen(0, '127.0.0.1', listening));
-    onTestFinished(() => void line.close());
-    const address = line.address();
-    const port = typeof address === 'object' && address !== null ? address.port : 0;
-    const url = `http://127.0.0.1:${port}`;
     const cut = await send({ ...place, url }, pass, '--frames-only', '--tries', '1');
     expect([cut.code, cut.out]).toEqual([
       1,
