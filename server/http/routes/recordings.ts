@@ -1,15 +1,16 @@
 import { Type } from 'typebox';
 import { SENDER } from '../../../decoders/audio/start-time.ts';
 import type { Caller } from '../../access/caller.ts';
-import { needOwner, owns, vouchesFor } from '../../access/rules.ts';
+import { needOwner, owns } from '../../access/rules.ts';
 import { normalCallSign } from '../../call-sign.ts';
 import { bandClaimOf } from '../../intake/band-claim.ts';
 import { datingBySender, startInstant } from '../../intake/dating.ts';
-import { acceptRecording, claimBand, deleteRecording, redateRecording } from '../../intake/recordings.ts';
+import { claimBand, deleteRecording, redateRecording } from '../../intake/recordings.ts';
 import type { JobRunner } from '../../jobs/job-runner.ts';
 import { Refusal } from '../../refusal.ts';
 import type { Services } from '../../services.ts';
 import type { StoredRecording } from '../../store/records.ts';
+import { acceptUpload } from '../accept-upload.ts';
 import type { App } from '../app-types.ts';
 import { recordingId, storedId } from '../ids.ts';
 import {
@@ -29,7 +30,7 @@ import { receiveUpload } from '../upload.ts';
 import { formReader } from '../validation.ts';
 import { recordingView } from '../views/recording-view.ts';
 import { recordingBurst } from '../views/tape-view.ts';
-import { hiddenMissions, visibleMission, visibleRecording } from '../visible.ts';
+import { hiddenMissions, visibleRecording } from '../visible.ts';
 
 const Params = Type.Object({ id: RecordingId });
 const NONE: ReadonlySet<string> = new Set();
@@ -58,32 +59,14 @@ export function recordingRoutes(app: App, services: Services, jobs: JobRunner, c
       await needMayUpload(services, caller);
       const { file, fileName, fields } = await receiveUpload(request, files, limits);
       try {
-        const {
-          mission,
-          station: given,
-          startedAt,
-          timeAccuracySeconds,
-          timeBase,
-          phase,
-          ...band
-        } = readFields(fields);
-        if (mission !== 'any') await visibleMission(services, caller, mission);
-        const station = normalCallSign(given);
-        const { recording, senderKey } = await acceptRecording(services, file, {
-          mission: mission === 'any' ? null : mission,
-          station,
-          vouched: vouchesFor(caller, station),
-          phase: phase ?? 'flight',
-          startedAt: startedAt === undefined ? null : startInstant(startedAt, 'body/startedAt', clock()),
-          timeAccuracySeconds: timeAccuracySeconds ?? null,
-          timeBase: timeBase ?? null,
+        const said = readFields(fields);
+        const { isNew, answer } = await acceptUpload(services, caller, file, said, {
           fileName,
-          bandClaim: bandClaimOf(band),
+          bandClaim: bandClaimOf(said),
         });
         changed();
-        reply.code(senderKey === null ? 200 : 202).header('location', `/api/recordings/${recordingId(recording.id)}`);
-        const { sha256, status } = recording;
-        return { id: recordingId(recording.id), sha256, status, ...(senderKey === null ? {} : { senderKey }) };
+        reply.code(isNew ? 202 : 200).header('location', `/api/recordings/${answer.id}`);
+        return answer;
       } catch (error) {
         await files.discard(file);
         throw error;
