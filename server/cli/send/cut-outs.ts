@@ -1,29 +1,16 @@
-import { createHash } from 'node:crypto';
 import { parse } from 'node:path';
-import { PREPARE_BYTES, prepareAudio } from '../../../decoders/audio/prepare.ts';
 import type { RecordingStart } from '../../../decoders/audio/start-time.ts';
 import { sureSeconds } from '../../../decoders/audio/time-gaps.ts';
-import {
-  type BurstsFound,
-  type CutOut,
-  cutOut,
-  cutOutStart,
-  findBursts,
-  readingOf,
-} from '../../../decoders/cut-outs/index.ts';
-import { DECODER_VERSION } from '../../../decoders/decoder-version.ts';
+import { cutOutStart } from '../../../decoders/cut-outs/index.ts';
 import { FiveunitError } from '../../../decoders/errors.ts';
 import type { Mission } from '../../../decoders/mission/types.ts';
-import { decodableBytes } from '../../audio/decodable-bytes.ts';
-import { packageVersion } from '../../package-root.ts';
 import { CommandError } from '../exit.ts';
-import { peek, pieces } from '../inputs.ts';
 import { complain, type Io } from '../io.ts';
-import { startProgress } from '../progress.ts';
+import { type CutOutRecord, CutOutSpool } from './cut-out-spool.ts';
+import { burstsIn, keyOfCutOuts, makeCutOuts } from './make-cut-outs.ts';
 import type { Planned } from './plan.ts';
 import type { SendTask } from './send-files.ts';
-import { sentFile } from './sent-file.ts';
-import { isHopeless, SendError } from './server-client.ts';
+import { type CutOutSendFields, isHopeless, SendError } from './server-client.ts';
 import { withRetries } from './with-retries.ts';
 
 /** What became of a recording of which the bursts were to be sent. */
@@ -40,7 +27,7 @@ export interface CutOutTask extends SendTask {
 
 /**
  * Decodes recordings here and sends the bursts that they hold, each with what was read in it. What the server has, whole or as
- * a cut-out, is not sent again: the same recording gives the same cut-outs.
+ * a cut-out, is not sent again: the same recording gives the same cut-outs, which are kept until they have been accepted.
  *
  * @throws SendError when nothing can be sent at all, for instance with a key that is void.
  */
@@ -54,79 +41,84 @@ async function sendOne(planned: Planned, task: CutOutTask, io: Io): Promise<CutO
   const { file, sameAs, known } = planned;
   if (sameAs !== null) return { what: 'same', path: sameAs };
   if (known !== null) return { what: 'known', id: known.id };
+  const spool = await CutOutSpool.beside(file.path, keyOfCutOuts(planned, task.missions));
   try {
+    const sent = await sendKept(await spool.record(), planned, task, spool, io);
+    if (sent !== null) return sent;
     const bursts = await burstsIn(planned, task.missions, io);
-    const { first, pieces: bytes } = await bytesOf(file.path, io);
-    // a decoder serves one reading, from its start
-    const codecs = await prepareAudio(first);
-    const ids: string[] = [];
-    const failed: SendError[] = [];
-    let there = 0;
-    for await (const one of cutOut(bytes, bursts, { codecs })) {
-      try {
-        const sent = await sendCutOut(one, planned, bursts, task, io);
-        if (sent.known) there++;
-        ids.push(sent.id);
-      } catch (error) {
-        if (!(error instanceof SendError) || isHopeless(error)) throw error;
-        complain(io, `${file.path}, burst at ${Math.round(one.startSeconds)} s: ${error.message}`);
-        failed.push(error);
-      }
-    }
-    return { what: 'read', ids, known: there, failed };
+    const record = await spool.keep(bursts.summary.problems, makeCutOuts(planned, bursts, io));
+    const sentNow = await sendKept(record, planned, task, spool, io);
+    if (sentNow !== null) return sentNow;
+    throw new CommandError('unwritable', `${file.path}: what was cut out of it was removed before it was sent`);
   } catch (error) {
     if (!(error instanceof FiveunitError) || (error instanceof SendError && isHopeless(error))) throw error;
     complain(io, error instanceof CommandError ? error.message : `${file.path}: ${error.message}`);
     return { what: 'failed', error };
-  }
-}
-
-/** Decodes a whole recording. */
-export async function burstsIn({ file, start }: Planned, missions: readonly Mission[], io: Io): Promise<BurstsFound> {
-  const { first, pieces: bytes } = await bytesOf(file.path, io);
-  const codecs = await prepareAudio(first);
-  const progress = await startProgress(io, `decoding ${file.name}`, file.bytes);
-  try {
-    const startedAt = start === null ? {} : { startedAt: start.iso };
-    return await findBursts(bytes, { missions, codecs, ...startedAt }, (taken) => progress.update(taken.bytes));
   } finally {
-    progress.stop();
+    await spool.close();
   }
 }
 
-/** What is decoded of a file, and its first bytes. */
-async function bytesOf(path: string, io: Io): Promise<{ first: Uint8Array; pieces: AsyncGenerator<Uint8Array> }> {
-  const { first, pieces: all } = await peek(pieces(await sentFile(path, io)), PREPARE_BYTES);
-  return { first, pieces: decodableBytes({ first, pieces: all, path }) };
+/** Sends what was made of a recording; null where nothing was, or the server lacks some of it that is no longer here. */
+async function sendKept(
+  record: CutOutRecord | null,
+  planned: Planned,
+  task: CutOutTask,
+  spool: CutOutSpool,
+  io: Io,
+): Promise<CutOutsSent | null> {
+  if (record === null) return null;
+  const ids: string[] = [];
+  const failed: SendError[] = [];
+  let there = 0;
+  for (const { startSeconds, sha256 } of record.cutOuts) {
+    const fields = fieldsOf(startSeconds, record, planned, task);
+    try {
+      const sent = await sendCutOut(sha256, fields, planned, task, spool, io);
+      if (sent === null) return null;
+      if (sent.known) there++;
+      ids.push(sent.id);
+      await spool.accepted(sha256);
+    } catch (error) {
+      if (!(error instanceof SendError) || isHopeless(error)) throw error;
+      complain(io, `${planned.file.path}, burst at ${Math.round(startSeconds)} s: ${error.message}`);
+      failed.push(error);
+    }
+  }
+  return { what: 'read', ids, known: there, failed };
 }
 
 async function sendCutOut(
-  one: CutOut,
-  { file, start }: Planned,
-  { summary }: BurstsFound,
-  { client, fields, patience }: CutOutTask,
+  sha256: string,
+  { name, ...fields }: CutOutSendFields & { readonly name: string },
+  { file }: Planned,
+  { client, patience }: CutOutTask,
+  spool: CutOutSpool,
   io: Io,
-): Promise<{ id: string; known: boolean }> {
-  const { timeBase, ...shared } = fields;
-  const sure = sureSeconds(timeBase, [...summary.problems, ...file.problems]);
-  const began = cutOutStart({ start, sureSeconds: sure, existedAt: new Date().toISOString() }, one.startSeconds);
-  const sha256 = createHash('sha256').update(one.flac).digest('hex');
-  const name = `${parse(file.name).name} at ${Math.floor(one.startSeconds)} s.flac`;
-  const reading = {
-    software: `fiveunit ${packageVersion()}`,
-    decoderVersion: DECODER_VERSION,
-    source: { sha256: file.sha256, startSeconds: one.startSeconds },
-    bursts: readingOf(one),
-  };
+): Promise<{ id: string; known: boolean } | null> {
   return withRetries(
     async () => {
       const there = await client.known(sha256);
       if (there !== null) return { id: there.id, known: true };
-      return client.sendCutOut(one.flac, name, { ...shared, ...timeFields(began) }, reading);
+      const waiting = await spool.waiting(sha256);
+      return waiting && client.sendCutOut(waiting.flac, name, fields, waiting.reading);
     },
     patience,
     ({ message }, seconds) => complain(io, `${file.path}: ${message}; trying again in ${seconds} s`),
   );
+}
+
+/** What is said of a cut-out of a recording. */
+function fieldsOf(
+  startSeconds: number,
+  { problems }: CutOutRecord,
+  { file, start }: Planned,
+  { fields: { timeBase, ...shared } }: CutOutTask,
+): CutOutSendFields & { readonly name: string } {
+  const sure = sureSeconds(timeBase, [...problems, ...file.problems]);
+  const began = cutOutStart({ start, sureSeconds: sure, existedAt: new Date().toISOString() }, startSeconds);
+  const name = `${parse(file.name).name} at ${Math.floor(startSeconds)} s.flac`;
+  return { name, ...shared, ...timeFields(began) };
 }
 
 function timeFields(start: RecordingStart | null) {

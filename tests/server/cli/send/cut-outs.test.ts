@@ -1,13 +1,18 @@
-import { copyFile, readFile, writeFile } from 'node:fs/promises';
+import { copyFile, readdir, readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import { beforeEach, describe, expect, test } from 'vitest';
+import { beforeEach, describe, expect, test, vi } from 'vitest';
 import { encodeWav } from '../../../../decoders/audio/wav-write.ts';
+import { findBursts } from '../../../../decoders/cut-outs/cut-outs.ts';
 import { runCommandLine } from '../../../../server/cli/program.ts';
+import { SPOOL_NAME } from '../../../../server/cli/send/cut-out-spool.ts';
 import { portOf, stationKey, TEAM, type TestApp, testApp } from '../../support/app.ts';
 import { temporaryDirectory } from '../../support/directory.ts';
 import { lineTo } from '../../support/line.ts';
 import { RealDecoding } from '../../support/real-decoding.ts';
 import { testIo } from '../test-io.ts';
+
+// as it is, but how often it is called can be told
+vi.mock('../../../../decoders/cut-outs/cut-outs.ts', { spy: true });
 
 const samples = join(import.meta.dirname, '../../../../samples');
 const NAME = 'pass_20240504T091207Z.wav';
@@ -21,7 +26,12 @@ beforeEach(async () => {
   folder = await temporaryDirectory();
   pass = join(folder, NAME);
   await copyFile(join(samples, 'dunlin-three.wav'), pass);
+  vi.mocked(findBursts).mockClear();
 });
+
+const decoded = (): number => vi.mocked(findBursts).mock.calls.length;
+const flacsKept = async (): Promise<number> =>
+  (await readdir(join(folder, SPOOL_NAME))).filter((name) => name.endsWith('.flac')).length;
 
 interface Place {
   readonly built: TestApp;
@@ -93,14 +103,17 @@ describe('fiveunit send --frames-only', () => {
     await send(place, pass, '--frames-only');
     const again = await send(place, pass, '--frames-only');
     expect([again.code, again.out]).toEqual([0, expect.stringContaining('3 there already: r1, r2, r3')]);
+    expect(decoded()).toBe(1);
     await send(place, pass);
     const whole = await send(place, pass, '--frames-only');
     expect(whole.out).toContain('there already whole, r4');
     expect(await stored(place)).toHaveLength(4);
   });
 
-  test('goes on where the line broke: only what is missing is sent', async () => {
+  test('goes on where the line broke: only what is missing is decoded or sent', async () => {
     const place = await server();
+    const other = join(folder, 'other.wav');
+    await copyFile(join(samples, 'dunlin-power.wav'), other);
     let posts = 0;
     // The first cut-out gets through, the others do not.
     const url = await lineTo(place.built, (request) => {
@@ -113,8 +126,27 @@ describe('fiveunit send --frames-only', () => {
       1,
       expect.stringContaining('1 cut out and sent, 2 not sent: unreachable: r1'),
     ]);
-    const { code, out } = await send(place, pass, '--frames-only');
+    expect([decoded(), await flacsKept()]).toEqual([1, 2]);
+    const { code, out } = await send(place, pass, other, '--frames-only');
     expect([code, out]).toEqual([0, expect.stringContaining('2 cut out and sent, 1 there already: r1, r2, r3')]);
+    expect([decoded(), await flacsKept()]).toEqual([2, 0]);
+    await place.built.jobs.idle();
+    expect(await framesAt(place)).toEqual(expect.arrayContaining(texts));
+    for (const { cutOut } of await stored(place)) expect(cutOut.readAgain.agreeing).toBe(cutOut.readAgain.elements);
+  });
+
+  test('decodes again what another server lacks, or what is looked for by another definition', async () => {
+    const place = await server();
+    await send(place, pass, '--frames-only');
+    const elsewhere = await server();
+    expect((await send(elsewhere, pass, '--frames-only')).out).toContain('3 cut out and sent: r1, r2, r3');
+    expect(decoded()).toBe(2);
+    const { payload } = await place.built.app.inject({ url: '/api/missions/dunlin-1' });
+    const definition = { ...JSON.parse(payload), name: 'Dunlin-1 b' };
+    const headers = { ...TEAM, 'if-match': '*' };
+    await place.built.app.inject({ method: 'PUT', url: '/api/missions/dunlin-1', headers, payload: definition });
+    expect((await send(place, pass, '--frames-only')).out).toContain('3 there already');
+    expect(decoded()).toBe(3);
   });
 
   test('shows before it sends what would be cut out, and sends nothing', async () => {
@@ -138,6 +170,8 @@ describe('fiveunit send --frames-only', () => {
     expect(out).toMatch(/silent\.wav .* no burst in it, nothing sent\n/);
     expect(out).toMatch(/broken\.mp4 .* not sent: (unread-container|ffmpeg-refused)\n/);
     expect(out).toMatch(/3 cut out and sent/);
+    expect((await send(place, silent, '--frames-only')).out).toContain('no burst in it, nothing sent');
+    expect(decoded()).toBe(3);
     expect(err).toMatch(/broken\.mp4: The file is MPEG-4/);
   });
 });
