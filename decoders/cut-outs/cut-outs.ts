@@ -1,10 +1,9 @@
 import type { AudioCodecs } from '../audio/codecs.ts';
 import { RecordingReader } from '../audio/open.ts';
 import type { DecodeEvent, DecodeOptions, DecodeSummary, FrameWithReadings } from '../decode.ts';
-import { AudioError } from '../errors.ts';
 import { createRecordingDecoder } from '../recording.ts';
 import { Cutter } from './cutter.ts';
-import { type HeardBurst, stretchesOf } from './stretches.ts';
+import { type HeardBurst, stretchesOf, stretchesOfBand } from './stretches.ts';
 import type { BurstStretch, CutOut } from './types.ts';
 
 /** Bytes of a recording from its start on; each piece holds until the next is asked for. */
@@ -23,7 +22,7 @@ export type OnFound = (taken: { readonly bytes: number; readonly seconds: number
 /**
  * Decodes a recording as it always is, and says which stretches of it hold bursts.
  *
- * @throws AudioError when it cannot be read, and `iq-not-cut` for a complex band, of which no sound can be cut out.
+ * @throws AudioError when it cannot be read.
  */
 export async function findBursts(
   bytes: RecordingBytes,
@@ -39,8 +38,7 @@ export async function findBursts(
       seconds = event.seconds;
       return;
     }
-    if (event.channel === undefined) throw iqNotCut();
-    heard.push({ burst: event.burst, channel: event.channel });
+    heard.push({ burst: event.burst, channel: event.channel ?? 0 });
     frames.push(...event.frames);
   };
   let taken = 0;
@@ -50,8 +48,15 @@ export async function findBursts(
     onFound({ bytes: taken, seconds, bursts: heard.length });
   }
   const summary = decoder.end(onEvent);
-  if (summary.info.iq !== undefined) throw iqNotCut();
-  return { summary, stretches: stretchesOf(heard, summary.seconds), frames };
+  const { info, seconds: length } = summary;
+  const stretches =
+    info.iq === undefined
+      ? stretchesOf(heard, length)
+      : stretchesOfBand(
+          heard.map(({ burst }) => burst),
+          length,
+        );
+  return { summary, stretches, frames };
 }
 
 /**
@@ -62,12 +67,12 @@ export async function findBursts(
 export async function* cutOut(
   bytes: RecordingBytes,
   { stretches, summary }: Pick<BurstsFound, 'stretches' | 'summary'>,
-  options: { readonly codecs?: AudioCodecs } = {},
+  options: { readonly codecs?: AudioCodecs; readonly sigmfMeta?: string } = {},
 ): AsyncGenerator<CutOut> {
   if (stretches.length === 0) return;
-  const { sampleRateHz, simulated = false } = summary.info;
+  const { sampleRateHz, simulated = false, iq } = summary.info;
   const reader = new RecordingReader(options);
-  const cutter = new Cutter(stretches, { sampleRateHz, simulated });
+  const cutter = new Cutter(stretches, { sampleRateHz, simulated, isBand: iq !== undefined });
   const ready: CutOut[] = [];
   const keep = (one: CutOut): void => {
     ready.push(one);
@@ -80,11 +85,4 @@ export async function* cutOut(
   reader.end((block) => cutter.take(block, keep));
   cutter.end(keep);
   yield* ready;
-}
-
-function iqNotCut(): AudioError {
-  return new AudioError(
-    'iq-not-cut',
-    'The recording is a complex band (I/Q): no sound can be cut out of it. Send it whole, or send what a receiver makes of it.',
-  );
 }

@@ -1,6 +1,7 @@
 import { encodeFlac } from '../audio/flac-write.ts';
 import { SIMULATED } from '../audio/info-chunk.ts';
 import type { AudioBlock } from '../audio/types.ts';
+import { BandSound, ChannelSound, type StretchSound } from './stretch-sound.ts';
 import type { BurstStretch, CutOut } from './types.ts';
 
 /** A stretch that peaks below this is written louder: 16 bits would be coarse for it. */
@@ -10,12 +11,15 @@ export interface CutterOptions {
   readonly sampleRateHz: number;
   /** Said inside the cut-outs, too: what nobody ever sent stays marked. */
   readonly simulated: boolean;
+  /** Whether the first two channels are the parts of a complex band. */
+  readonly isBand?: boolean;
 }
 
 interface Running {
   readonly stretch: BurstStretch;
   readonly first: number;
-  readonly samples: Float32Array;
+  readonly frames: number;
+  readonly sound: StretchSound;
   filled: number;
 }
 
@@ -42,7 +46,7 @@ export class Cutter {
     while (this.#waiting.length > 0 && this.#frameAt(this.#waiting[0].startSeconds) < end) this.#begin();
     for (const running of this.#running) this.#fill(running, block);
     this.#frames = end;
-    const isFull = ({ filled, samples }: Running): boolean => filled === samples.length;
+    const isFull = ({ filled, frames }: Running): boolean => filled === frames;
     for (const running of this.#running) if (isFull(running)) onCutOut(this.#cutOutOf(running));
     this.#running = this.#running.filter((running) => !isFull(running));
   }
@@ -61,30 +65,34 @@ export class Cutter {
   #begin(): void {
     const stretch = this.#waiting.shift();
     if (stretch === undefined) return;
+    const { sampleRateHz, isBand = false } = this.#options;
     const first = this.#frameAt(stretch.startSeconds);
-    const samples = new Float32Array(Math.max(1, this.#frameAt(stretch.endSeconds) - first));
-    this.#running.push({ stretch, first, samples, filled: 0 });
+    const frames = Math.max(1, this.#frameAt(stretch.endSeconds) - first);
+    const sound = isBand
+      ? new BandSound(stretch, sampleRateHz, first)
+      : new ChannelSound(stretch, sampleRateHz, frames);
+    this.#running.push({ stretch, first, frames, sound, filled: 0 });
   }
 
   #fill(running: Running, block: AudioBlock): void {
-    const { stretch, first, samples } = running;
+    const { first, frames, sound } = running;
     const from = Math.max(0, first + running.filled - this.#frames);
-    const to = Math.min(block.frames, first + samples.length - this.#frames);
+    const to = Math.min(block.frames, first + frames - this.#frames);
     if (to <= from) return;
-    samples.set(block.channels[stretch.channel].subarray(from, to), running.filled);
+    sound.push(block, from, to);
     running.filled += to - from;
   }
 
-  #cutOutOf({ stretch, first, samples, filled }: Running): CutOut {
+  #cutOutOf({ stretch, first, sound, filled }: Running): CutOut {
     const { sampleRateHz, simulated } = this.#options;
-    const kept = samples.subarray(0, filled);
-    scaleToBits(kept);
+    const { samples, sampleRateHz: soundRateHz } = sound.end();
+    scaleToBits(samples);
     const comments = simulated ? [{ name: 'COMMENT', value: SIMULATED }] : [];
     return {
       ...stretch,
       startSeconds: first / sampleRateHz,
       endSeconds: (first + filled) / sampleRateHz,
-      flac: encodeFlac(kept, { sampleRateHz: Math.round(sampleRateHz), comments }),
+      flac: encodeFlac(samples, { sampleRateHz: soundRateHz, comments }),
     };
   }
 }

@@ -1,3 +1,5 @@
+import type { BandInfo, ReceiverTuning } from '../audio/types.ts';
+import type { BurstCarrier } from '../signal/types.ts';
 import type { Burst } from '../teletype/types.ts';
 import type { CutOut } from './types.ts';
 
@@ -7,6 +9,8 @@ export interface ReadBefore {
   readonly endSeconds: number;
   readonly text: string;
   readonly slots: readonly SlotBefore[];
+  /** Given for a burst of a complex band: what was measured there, and cannot be in its sound. */
+  readonly carrier?: BurstCarrier;
 }
 
 export interface SlotBefore {
@@ -14,6 +18,14 @@ export interface SlotBefore {
   readonly startSeconds: number;
   /** Log-likelihood ratios ln p(mark)/p(space): start, five data elements in sending order, stop. */
   readonly elements: readonly number[];
+}
+
+/** What is known of the complex band that bursts were cut out of. */
+export interface BandBefore {
+  /** Frequency that stands at zero; null when not stated. */
+  readonly centerHz: number | null;
+  readonly tuning: ReceiverTuning['mode'];
+  readonly referenceErrorPpm: number | null;
 }
 
 /** How far two readings of the same sound are the same. */
@@ -32,7 +44,7 @@ const DECIMALS = 100;
 
 /** What was read in a cut-out, to go along with it. */
 export function readingOf({ bursts, startSeconds: origin }: CutOut): ReadBefore[] {
-  return bursts.map(({ startSeconds, endSeconds, text, soft }) => ({
+  return bursts.map(({ startSeconds, endSeconds, text, soft, carrier }) => ({
     startSeconds: startSeconds - origin,
     endSeconds: endSeconds - origin,
     text,
@@ -40,7 +52,23 @@ export function readingOf({ bursts, startSeconds: origin }: CutOut): ReadBefore[
       startSeconds: soft.startSeconds[slot] - origin,
       elements: Array.from(soft.elementLlr.subarray(slot * ELEMENTS, (slot + 1) * ELEMENTS), rounded),
     })),
+    ...(carrier === undefined ? {} : { carrier: moved(carrier, -origin) }),
   }));
+}
+
+/** The carrier in times that count from elsewhere. */
+function moved(carrier: BurstCarrier, bySeconds: number): BurstCarrier {
+  return {
+    ...carrier,
+    seconds: carrier.seconds + bySeconds,
+    track: carrier.track.map((point) => ({ ...point, seconds: point.seconds + bySeconds })),
+  };
+}
+
+/** What goes along of a complex band. */
+export function bandFacts({ captures, tuning }: BandInfo): BandBefore {
+  const { mode = 'unknown', referenceErrorPpm = null } = tuning ?? {};
+  return { centerHz: captures[0]?.centerHz ?? null, tuning: mode, referenceErrorPpm };
 }
 
 /** Compares what was read in a cut-out with what is read in it now. */

@@ -15,6 +15,28 @@ export interface HeardBurst {
 }
 
 /**
+ * The stretches of a complex band that hold its bursts, each one by itself: each stands at a place of its own, and is made heard by
+ * itself. Of what lies between bursts that follow each other closely each gets half.
+ */
+export function stretchesOfBand(bursts: readonly Burst[], seconds: number): BurstStretch[] {
+  return [...bursts]
+    .sort((a, b) => a.startSeconds - b.startSeconds)
+    .map((burst) => {
+      const { startSeconds, endSeconds } = burst;
+      const endsBefore = bursts.map((other) => other.endSeconds).filter((end) => end <= startSeconds);
+      const startsAfter = bursts.map((other) => other.startSeconds).filter((start) => start >= endSeconds);
+      const roomBefore = (startSeconds - Math.max(Number.NEGATIVE_INFINITY, ...endsBefore)) / 2;
+      const roomAfter = (Math.min(Number.POSITIVE_INFINITY, ...startsAfter) - endSeconds) / 2;
+      return {
+        channel: 0,
+        startSeconds: Math.max(0, startSeconds - Math.min(MARGIN_SECONDS, roomBefore)),
+        endSeconds: Math.min(seconds, endSeconds + Math.min(MARGIN_SECONDS, roomAfter)),
+        bursts: [burst],
+      };
+    });
+}
+
+/**
  * The stretches of a recording that hold its bursts. Bursts of one channel that overlap, or between which there is no room
  * for the margins, share a stretch, so that no burst stands in two; those that would be too long together overlap.
  *

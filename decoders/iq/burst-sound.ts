@@ -27,6 +27,7 @@ export interface BurstSound {
  */
 export class BurstListener {
   readonly #carrier: BurstCarrier;
+  readonly #middleHz: number;
   readonly #tuning: Tuning;
   readonly #history: BandHistory;
   readonly #view: { readonly passHz: number; readonly stopHz: number; readonly leastRateHz: number };
@@ -38,9 +39,13 @@ export class BurstListener {
   /** Number of the next sample that is looked at. */
   #next: number;
 
-  /** @param firstFrame number of the first sample that comes, from the start of the recording. */
-  constructor(bandRateHz: number, carrier: BurstCarrier, firstFrame: number) {
+  /**
+   * @param firstFrame number of the first sample that comes, from the start of the recording.
+   * @param middleHz where the middle of a keyed carrier's tones is heard, in place of `HEARD_MIDDLE_HZ`.
+   */
+  constructor(bandRateHz: number, carrier: BurstCarrier, firstFrame: number, middleHz = HEARD_MIDDLE_HZ) {
     this.#carrier = carrier;
+    this.#middleHz = middleHz;
     const { carrierHz: hz, seconds, driftHzPerSecond: hzPerSecond } = carrier;
     this.#tuning = { hz, seconds, hzPerSecond, hzPerSecond2: 0 };
     this.#halfWidthHz = Math.min(FM_HALF_WIDTH_HZ, bandRateHz / 2 - FM_TRANSITION_HZ);
@@ -83,7 +88,8 @@ export class BurstListener {
     }
     const rateHz = this.#history.sampleRateHz / this.#decimation;
     const isFm = this.#carrier.modulation === 'fm';
-    return { samples: isFm ? discriminate(re, im, rateHz, this.#halfWidthHz) : shifted(re, im, rateHz), rateHz };
+    const samples = isFm ? discriminate(re, im, rateHz, this.#halfWidthHz) : shifted(re, im, rateHz, this.#middleHz);
+    return { samples, rateHz };
   }
 
   #look(until: number): void {
@@ -95,12 +101,12 @@ export class BurstListener {
   }
 }
 
-/** The real part of a band with its zero moved to `HEARD_MIDDLE_HZ`, as loud as it may be. */
-function shifted(re: Float64Array, im: Float64Array, rateHz: number): Float32Array {
+/** The real part of a band with its zero moved to `middleHz`, as loud as it may be. */
+function shifted(re: Float64Array, im: Float64Array, rateHz: number, middleHz: number): Float32Array {
   const samples = new Float32Array(re.length);
   let loudest = 0;
   for (let n = 0; n < samples.length; n++) {
-    const turn = (HEARD_MIDDLE_HZ * n) / rateHz;
+    const turn = (middleHz * n) / rateHz;
     const angle = 2 * Math.PI * (turn - Math.floor(turn));
     samples[n] = re[n] * Math.cos(angle) - im[n] * Math.sin(angle);
     loudest = Math.max(loudest, Math.abs(samples[n]));

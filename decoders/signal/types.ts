@@ -61,6 +61,8 @@ export interface BurstCarrier {
   readonly uncertaintyHz: number;
   /** The carrier in the course of the burst, about one point a second. */
   readonly track: readonly CarrierPoint[];
+  /** Given where this is the word of whoever cut the burst out of the band: the sound alone does not bear it out. */
+  readonly saidBy?: 'sender';
 }
 
 export interface CarrierPoint {

@@ -15,7 +15,7 @@ import { withSink } from './output/sink.ts';
 import { offsetOption, timeBaseOption, zoneOption } from './recording-start.ts';
 import { cutOutsFailed, cutOutWords, sendCutOuts } from './send/cut-outs.ts';
 import { follow, needFolder } from './send/follow.ts';
-import { burstsIn } from './send/make-cut-outs.ts';
+import { burstsIn, type Sought } from './send/make-cut-outs.ts';
 import { type Plan, type Planned, planSending } from './send/plan.ts';
 import { probableMission } from './send/probable-mission.ts';
 import { type Outcome, outcomeTable } from './send/report.ts';
@@ -74,9 +74,6 @@ async function send(io: Io, files: readonly string[], options: SendOptions): Pro
   if (options.follow !== undefined && (options.dryRun || options.start !== undefined)) {
     throw new CommandError('follow-alone', '--follow goes with neither --dry-run nor --start: it sends what comes');
   }
-  if (options.framesOnly && options.iq !== undefined) {
-    throw new CommandError('iq-not-cut', '--frames-only does not go with --iq: I/Q is sent whole');
-  }
   if (options.to === undefined && !options.dryRun) {
     throw new CommandError('no-server', 'say with --to where to send: the address of the server');
   }
@@ -102,14 +99,14 @@ async function showPlan(
 ): Promise<ExitCode> {
   const plan = await planSending(withoutTwins(files), corrections, lookUpAt(client), io, Date.now());
   const missions = client === null ? [] : await missionsAt(client, options.mission);
+  const band = bandOptions(options);
   const outcomes: Outcome[] = [];
   for (const planned of plan.planned) {
     const { file, start } = planned;
     for (const { message } of file.problems) complain(io, `${file.path}: ${message}`);
-    const probable =
-      options.mission === 'any' ? await probableMission(file.path, missions, io, bandOptions(options)) : null;
+    const probable = options.mission === 'any' ? await probableMission(file.path, missions, io, band) : null;
     const mission = probable === null ? options.mission : `probably ${probable}`;
-    const words = options.framesOnly ? await cutWords(planned, missions, io) : wholeWords(planned);
+    const words = options.framesOnly ? await cutWords(planned, { missions, band }, io) : wholeWords(planned);
     outcomes.push({ path: file.path, start, mission, words });
   }
   return printTable(io, outcomes, plan);
@@ -122,11 +119,11 @@ function wholeWords({ start, sameAs, known }: Planned): string {
 }
 
 /** What would be cut out, which only decoding tells. */
-async function cutWords(planned: Planned, missions: readonly Mission[], io: Io): Promise<string> {
+async function cutWords(planned: Planned, sought: Sought, io: Io): Promise<string> {
   const { file, start, sameAs, known } = planned;
   if (sameAs !== null || known !== null) return wholeWords(planned);
   try {
-    const bursts = await burstsIn(planned, missions, io);
+    const bursts = await burstsIn(planned, sought, io);
     if (bursts.stretches.length === 0) return 'no burst in it, nothing would be sent';
     const words = `${bursts.stretches.length} would be cut out and sent`;
     return start === null ? `${words}, and wait for their time` : words;
@@ -180,7 +177,7 @@ async function groupSender(
   const missions = options.framesOnly ? await missionsAt(client, options.mission) : [];
   const sendPlanned = async (planned: readonly Planned[]) => {
     if (options.framesOnly) {
-      const sent = await sendCutOuts(planned, { ...task, missions }, io);
+      const sent = await sendCutOuts(planned, { ...task, sought: { missions, band: bandOptions(options) } }, io);
       return { words: sent.map(cutOutWords), isAll: !sent.some(cutOutsFailed) };
     }
     const sent = await sendFiles(planned, task, io);
@@ -213,7 +210,8 @@ async function taskFor(options: SendOptions, client: ServerClient): Promise<Send
     station,
     ...(phase === undefined ? {} : { phase }),
     ...(timeBase === undefined ? {} : { timeBase }),
-    ...bandFields(options),
+    // of cut-outs it goes along with what was read in them
+    ...(options.framesOnly ? {} : bandFields(options)),
   };
   return { client, fields, recordingBytes, patience: { ...PATIENT, tries: options.tries } };
 }

@@ -1,5 +1,5 @@
 import type { AudioProblem } from '../../decoders/audio/types.ts';
-import { type Agreement, agreementOf } from '../../decoders/cut-outs/reading.ts';
+import { type Agreement, agreementOf, type ReadBefore } from '../../decoders/cut-outs/reading.ts';
 import type { BeaconPresence, FrameWithReadings } from '../../decoders/decode.ts';
 import { DECODER_VERSION } from '../../decoders/decoder-version.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
@@ -96,12 +96,16 @@ async function resultOf(
     missions.map(({ mission }) => mission),
   );
   const { encoding, sampleRateHz, channels, simulated = false, iq } = summary.info;
-  const bursts = found.map(({ burst }, index) => ({ index, burst: asStored(burst) }));
+  const { cutOut } = recording;
+  const bursts = found.map(({ burst }, index) => {
+    const stored = asStored(burst);
+    return { index, burst: cutOut === null ? stored : withSaidCarrier(stored, cutOut.bursts) };
+  });
   const heard = { ...recording, ...dating, problems: [...summary.problems, ...problems] };
   const hearings = found.flatMap(({ frames }, index) =>
     frames.flatMap((frame) => hearingOf(frame, bursts[index], heard, simulated, missions)),
   );
-  const readAgain = recording.cutOut && readAgainOf(recording.cutOut, bursts);
+  const readAgain = cutOut && readAgainOf(cutOut, bursts);
   const rehearsed = hearings.some(({ phase }) => phase !== recording.phase) ? [REHEARSED] : [];
   return {
     recording: recording.id,
@@ -131,6 +135,18 @@ function readAgainOf({ bursts: before }: StoredCutOut, bursts: readonly StoredBu
     before,
     bursts.map(({ burst }) => burst),
   );
+}
+
+/** Two other texts agree in half of their elements. */
+const SAME_SHARE = 0.8;
+
+/** A burst with what its sender says of its carrier, where the two read the same: nothing in the sound could tell. */
+function withSaidCarrier(burst: Burst, before: readonly ReadBefore[]): Burst {
+  const same = before.find((one) => {
+    const { elements, agreeing } = agreementOf([one], [burst]);
+    return one.carrier !== undefined && elements > 0 && agreeing >= SAME_SHARE * elements;
+  });
+  return same?.carrier === undefined ? burst : { ...burst, carrier: { ...same.carrier, saidBy: 'sender' } };
 }
 
 /** Two readings of clear sound part in hardly an element. */

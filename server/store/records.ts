@@ -1,6 +1,6 @@
 import type { TimeBase } from '../../decoders/audio/time-gaps.ts';
 import type { AudioProblem, BandInfo, ReceiverTuning } from '../../decoders/audio/types.ts';
-import type { Agreement, ReadBefore } from '../../decoders/cut-outs/reading.ts';
+import type { Agreement, BandBefore, ReadBefore } from '../../decoders/cut-outs/reading.ts';
 import type { BeaconPresence } from '../../decoders/decode.ts';
 import type { Reading } from '../../decoders/engineering/types.ts';
 import type { DecodedFrame, Trust } from '../../decoders/frames/types.ts';
@@ -97,6 +97,8 @@ export interface CutOutClaim {
     /** Where in it the cut-out begins. */
     readonly startSeconds: number;
   };
+  /** Given for bursts of a complex band. */
+  readonly band?: BandBefore;
   readonly bursts: readonly ReadBefore[];
 }
 

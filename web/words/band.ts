@@ -39,7 +39,11 @@ export function bandText({ centerHz, captures }: Band, sampleRateHz: number): st
 }
 
 /** What is known of how the receiver was tuned, and what that makes of frequencies. */
-export function tuningText({ tuning, referenceErrorPpm, centerHz }: Band): string {
+export function tuningText({
+  tuning,
+  referenceErrorPpm,
+  centerHz,
+}: Pick<Band, 'tuning' | 'referenceErrorPpm' | 'centerHz'>): string {
   const how = {
     fixed: 'The receiver stood fixed on one frequency',
     'doppler-corrected':

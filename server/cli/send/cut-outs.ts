@@ -3,11 +3,10 @@ import type { RecordingStart } from '../../../decoders/audio/start-time.ts';
 import { sureSeconds } from '../../../decoders/audio/time-gaps.ts';
 import { cutOutStart } from '../../../decoders/cut-outs/index.ts';
 import { FiveunitError } from '../../../decoders/errors.ts';
-import type { Mission } from '../../../decoders/mission/types.ts';
 import { CommandError } from '../exit.ts';
 import { complain, type Io } from '../io.ts';
 import { type CutOutRecord, CutOutSpool } from './cut-out-spool.ts';
-import { burstsIn, keyOfCutOuts, makeCutOuts } from './make-cut-outs.ts';
+import { burstsIn, keyOfCutOuts, makeCutOuts, type Sought } from './make-cut-outs.ts';
 import type { Planned } from './plan.ts';
 import type { SendTask } from './send-files.ts';
 import { type CutOutSendFields, isHopeless, SendError } from './server-client.ts';
@@ -21,8 +20,8 @@ export type CutOutsSent =
   | { readonly what: 'failed'; readonly error: FiveunitError };
 
 export interface CutOutTask extends SendTask {
-  /** What is looked for, as the server would. */
-  readonly missions: readonly Mission[];
+  /** What the server would look for. */
+  readonly sought: Sought;
 }
 
 /**
@@ -41,11 +40,11 @@ async function sendOne(planned: Planned, task: CutOutTask, io: Io): Promise<CutO
   const { file, sameAs, known } = planned;
   if (sameAs !== null) return { what: 'same', path: sameAs };
   if (known !== null) return { what: 'known', id: known.id };
-  const spool = await CutOutSpool.beside(file.path, keyOfCutOuts(planned, task.missions));
+  const spool = await CutOutSpool.beside(file.path, keyOfCutOuts(planned, task.sought));
   try {
     const sent = await sendKept(await spool.record(), planned, task, spool, io);
     if (sent !== null) return sent;
-    const bursts = await burstsIn(planned, task.missions, io);
+    const bursts = await burstsIn(planned, task.sought, io);
     const record = await spool.keep(bursts.summary.problems, makeCutOuts(planned, bursts, io));
     const sentNow = await sendKept(record, planned, task, spool, io);
     if (sentNow !== null) return sentNow;

@@ -1,12 +1,34 @@
 import { type Static, Type } from 'typebox';
 import { orNull } from './common.ts';
-import { RecordingFields } from './recordings.ts';
+import { CutOutBand, RecordingFields } from './recordings.ts';
 
 const SLOTS_MAX = 4000;
 const BURSTS_MAX = 64;
 const SECONDS_MAX = 86_400 * 7;
 
+const TRACK_POINTS_MAX = 400;
+const HZ_MAX = 1e12;
+
 const Seconds = Type.Number({ minimum: -SECONDS_MAX, maximum: SECONDS_MAX });
+const Hz = Type.Number({ minimum: -HZ_MAX, maximum: HZ_MAX });
+const UncertaintyHz = Type.Number({ minimum: 0, maximum: HZ_MAX });
+
+/** Where the carrier stood in the band that a burst was cut out of: kept as its sender's word, where the sound is that burst. */
+const SaidCarrier = Type.Object(
+  {
+    modulation: Type.Enum(['fsk', 'fm'], { description: 'keyed itself, or carrying the two tones in frequency' }),
+    seconds: Seconds,
+    carrierHz: Hz,
+    absoluteHz: orNull(Hz),
+    driftHzPerSecond: Hz,
+    uncertaintyHz: UncertaintyHz,
+    track: Type.Array(
+      Type.Object({ seconds: Seconds, carrierHz: Hz, uncertaintyHz: UncertaintyHz }, { additionalProperties: false }),
+      { maxItems: TRACK_POINTS_MAX },
+    ),
+  },
+  { additionalProperties: false },
+);
 
 /** What the sender's decoder read in a cut-out. Nothing is decided by it: the server reads the sound itself. */
 export const CutOutReading = Type.Object(
@@ -24,6 +46,7 @@ export const CutOutReading = Type.Object(
       },
       { additionalProperties: false },
     ),
+    band: Type.Optional(CutOutBand),
     bursts: Type.Array(
       Type.Object(
         {
@@ -44,6 +67,7 @@ export const CutOutReading = Type.Object(
             ),
             { maxItems: SLOTS_MAX },
           ),
+          carrier: Type.Optional(SaidCarrier),
         },
         { additionalProperties: false },
       ),
@@ -65,7 +89,7 @@ export const CutOutFields = Type.Object(
     phase: RecordingFields.properties.phase,
     startedAtSource: Type.Optional(
       Type.String({
-        pattern: '^[A-Za-z0-9][\\w ,.-]{0,59}$',
+        pattern: '^[A-Za-z0-9][\\w ,.:-]{0,59}$',
         description: 'what said when the recording began: `bext`, `file name`; without it its sender',
       }),
     ),

@@ -104,6 +104,17 @@ export const RecordingPresence = Type.Object({
 });
 export type RecordingPresence = Static<typeof RecordingPresence>;
 
+/** Given of bursts that were cut out of a complex band and made heard: what is known of it is its sender's word. */
+export const CutOutBand = Type.Object(
+  {
+    centerHz: orNull(Type.Number({ description: 'frequency at the middle of the band, in the first of its captures' })),
+    tuning: Tuning,
+    referenceErrorPpm: orNull(ReferenceErrorPpm),
+  },
+  { additionalProperties: false },
+);
+export type CutOutBand = Static<typeof CutOutBand>;
+
 /** Given of bursts that their sender cut out of a longer recording and read first. */
 export const CutOut = Type.Object({
   software: Type.String({ description: 'the program that the sender read them with' }),
@@ -112,6 +123,7 @@ export const CutOut = Type.Object({
     sha256: orNull(Type.String({ description: 'of the recording that they were cut out of' })),
     startSeconds: Type.Number({ description: 'where in it the cut-out begins' }),
   }),
+  band: orNull(CutOutBand),
   bursts: Type.Integer({ minimum: 1, description: 'as many as the sender read in it' }),
   readAgain: orNull(
     Type.Object(
@@ -271,6 +283,10 @@ export type BurstFrame = Static<typeof BurstFrame>;
 
 /** Where the carrier of a burst stood in a complex band, in Hz from its middle, which is `absoluteHz` less `carrierHz`. */
 export const BurstCarrier = Type.Object({
+  source: Type.Enum(['recording', 'sender'], {
+    description:
+      'measured in this recording; or the word of who cut the burst out of a band, with a reading that its sound bears out',
+  }),
   modulation: Type.Enum(['fsk', 'fm'], { description: 'keyed itself, or carrying the two tones in frequency' }),
   seconds: Type.Number({ description: 'the time for which the figures hold, from the start of the recording' }),
   carrierHz: Type.Number(),

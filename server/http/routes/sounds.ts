@@ -52,7 +52,9 @@ export function soundRoutes(app: App, services: Services): void {
       const tag = etag(recording.sha256, audible, audible.silences.length);
       reply.header('cache-control', CACHED).header('vary', 'authorization').header('etag', tag);
       if (headers['if-none-match'] === tag) return reply.code(304).send(null);
-      const wav = await soundOf(services, recording, audible, { carrier: seen.stored.burst.carrier ?? null });
+      // What was cut out of a band is sound by now.
+      const carrier = (recording.audio?.iq && seen.stored.burst.carrier) ?? null;
+      const wav = await soundOf(services, recording, audible, { carrier });
       return reply.type('audio/wav').send(wav);
     },
   );

@@ -47,11 +47,12 @@ export function recordingView(
   };
 }
 
-function cutOutView({ software, decoderVersion, source, bursts, readAgain }: StoredCutOut): CutOut {
+function cutOutView({ software, decoderVersion, source, band, bursts, readAgain }: StoredCutOut): CutOut {
   return {
     software,
     decoderVersion,
     source: { ...source },
+    band: band ? { ...band } : null,
     bursts: bursts.length,
     readAgain: readAgain && { ...readAgain },
   };

@@ -1,6 +1,6 @@
 import type { Burst } from '../../../decoders/teletype/types.ts';
 import type { StoredBurst } from '../../store/records.ts';
-import type { RecordingBurst, TapeSlot } from '../messages.ts';
+import type { BurstCarrier, RecordingBurst, TapeSlot } from '../messages.ts';
 import type { SeenBurst } from '../seen-bursts.ts';
 import { burstFrame } from './frame-view.ts';
 
@@ -19,8 +19,14 @@ export function burstFacts({ index, burst }: StoredBurst) {
     stopElements: burst.stopElements,
     driftHzPerSecond: burst.driftHzPerSecond,
     ebN0Db: burst.ebN0Db,
-    carrier: burst.carrier ? { ...burst.carrier, track: burst.carrier.track.map((point) => ({ ...point })) } : null,
+    carrier: carrierView(burst),
   };
+}
+
+function carrierView({ carrier }: Burst): BurstCarrier | null {
+  if (carrier === undefined) return null;
+  const { saidBy, track, ...figures } = carrier;
+  return { ...figures, source: saidBy ?? 'recording', track: track.map((point) => ({ ...point })) };
 }
 
 /** Columns of the tape: those of `slots`, or all. */

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { LONGEST_CUT_OUT_SECONDS, stretchesOf } from '../../../decoders/cut-outs/stretches.ts';
+import { LONGEST_CUT_OUT_SECONDS, stretchesOf, stretchesOfBand } from '../../../decoders/cut-outs/stretches.ts';
 import type { Burst } from '../../../decoders/teletype/types.ts';
 
 function burst(startSeconds: number, endSeconds: number): Burst {
@@ -101,4 +101,21 @@ describe('the stretches of a recording that hold its bursts', () => {
       }),
     );
   });
+});
+
+test('the stretches of a complex band hold a burst each, and leave half of what is between two to the other', () => {
+  const bursts = [burst(1, 9), burst(40, 50), burst(5, 20), burst(51, 60), burst(90, 99)];
+  expect(
+    stretchesOfBand(bursts, 100).map(({ startSeconds, endSeconds, bursts: held }) => [
+      startSeconds,
+      endSeconds,
+      held.map((one) => one.startSeconds),
+    ]),
+  ).toEqual([
+    [0, 11, [1]],
+    [3, 22, [5]],
+    [38, 50.5, [40]],
+    [50.5, 62, [51]],
+    [88, 100, [90]],
+  ]);
 });

@@ -45,8 +45,20 @@ test('a SigMF pair is sent as one archive, whichever of its files is named, and 
   const other = join(folder, 'other.sigmf-meta');
   await writeFile(other, meta.replace('09:12', '09:13'));
   await writeFile(other.replace(/meta$/, 'data'), data);
-  expect((await send(other, '--frames-only')).out).toContain('not sent: iq-not-cut');
-  expect((await send(wavPath, '--frames-only', '--iq')).err).toContain('I/Q is sent whole');
+  const cut = await send(other, '--frames-only', '--tuning', 'fixed', '--reference-ppm', '2');
+  expect([cut.code, cut.out]).toEqual([0, expect.stringContaining('1 cut out and sent: r3')]);
+  const centred = await send(other, '--frames-only', '--tuning', 'doppler-corrected', '--dry-run');
+  expect(centred.out).toContain('1 would be cut out and sent');
+  await built.jobs.idle();
+  expect((await built.app.inject({ url: '/api/recordings/r3' })).json()).toMatchObject({
+    bursts: 1,
+    startedAt: expect.stringContaining('2024-05-04T09:13:0'),
+    startedAtSource: 'SigMF core:datetime',
+    cutOut: { band: { centerHz: 145.9e6, tuning: 'fixed', referenceErrorPpm: 2 } },
+  });
+  const [{ carrier }] = (await built.app.inject({ url: '/api/recordings/r3/bursts' })).json().bursts;
+  expect(carrier.source).toBe('sender');
+  expect(Math.abs(carrier.carrierHz - band.carrierAt(carrier.seconds))).toBeLessThan(5);
   const lone = join(folder, 'z.sigmf-data');
   await writeFile(lone, data);
   const refused = await send(lone);

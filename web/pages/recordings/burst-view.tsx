@@ -40,6 +40,8 @@ export function BurstView({
   const asked = burst.frames.find(({ id }) => id === frame);
   const columns = useMemo(() => tapeColumns(burst.slots, burst.characters), [burst]);
   const startMs = parseTime(startedAt);
+  // What was cut out of a band by its sender is sound by now.
+  const demodulated = burst.carrier?.source === 'recording' ? burst.carrier.modulation : null;
   const { index, audible } = burst;
   const player = useMemo(
     () => (audible === null ? null : new SoundPlayer(burstSound(recording, index, audible))),
@@ -90,11 +92,11 @@ export function BurstView({
         <SoundPanel
           name={`Burst ${index + 1}`}
           player={player}
-          bursts={[burst.carrier === null ? burst : { ...burst, ...heardTones(burst, burst.carrier.modulation) }]}
+          bursts={[demodulated === null ? burst : { ...burst, ...heardTones(burst, demodulated) }]}
           picked={stretchesOf(columns, choice.slots, burst.endSeconds)}
         />
       )}
-      {player !== null && burst.carrier !== null && <p class="small faint">{HEARD[burst.carrier.modulation]}</p>}
+      {player !== null && demodulated !== null && <p class="small faint">{HEARD[demodulated]}</p>}
       {columns.length > 0 && (
         <TapeReader
           columns={columns}

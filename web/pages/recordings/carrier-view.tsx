@@ -12,7 +12,7 @@ const LEAST_SPAN_HZ = 4;
 
 /** The carrier of a burst from a complex band against time: in words, drawn, and as a table. */
 export function CarrierView({ carrier }: { readonly carrier: BurstCarrier }) {
-  const { modulation, seconds, carrierHz, absoluteHz, driftHzPerSecond, uncertaintyHz, track } = carrier;
+  const { source, modulation, seconds, carrierHz, absoluteHz, driftHzPerSecond, uncertaintyHz, track } = carrier;
   const where = absoluteHz === null ? offsetText(carrierHz) : `${onAirText(absoluteHz)} (${offsetText(carrierHz)})`;
   return (
     <section class="carrier stack" aria-label="Carrier">
@@ -21,7 +21,7 @@ export function CarrierView({ carrier }: { readonly carrier: BurstCarrier }) {
         band at {positionText(seconds)}, drifting {valueText(driftHzPerSecond, 'Hz/s', 1)}.{' '}
         <span class="faint">
           Known to {valueText(uncertaintyHz, 'Hz', 2)} (standard deviation) as far as noise goes; the receiver’s
-          reference is not in that.
+          reference is not in that.{source === 'sender' && ' Measured in the band by its sender, whose word it is.'}
         </span>
       </p>
       {track.length > 1 && <Track track={track} />}

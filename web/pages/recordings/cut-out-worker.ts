@@ -1,6 +1,7 @@
 import { PREPARE_BYTES, prepareAudio } from '../../../decoders/audio/prepare.ts';
 import { packSamples, wavHeader } from '../../../decoders/audio/wav-write.ts';
-import { cutOut, findBursts, readingOf } from '../../../decoders/cut-outs/index.ts';
+import { bandFacts, cutOut, findBursts, readingOf } from '../../../decoders/cut-outs/index.ts';
+import type { DecodeOptions } from '../../../decoders/decode.ts';
 import { DECODER_VERSION } from '../../../decoders/decoder-version.ts';
 import { FiveunitError } from '../../../decoders/errors.ts';
 import type { Mission } from '../../../decoders/mission/types.ts';
@@ -11,8 +12,8 @@ export interface CutOutJob {
   readonly source: CutOutSource;
   readonly missions: readonly Mission[];
   readonly startedAt: string | null;
-  /** Its sender says that its two channels are I and Q. */
-  readonly isBand: boolean;
+  /** What its sender says of it as a complex band. */
+  readonly band: Pick<DecodeOptions, 'iq' | 'tuning'>;
 }
 
 export type CutOutNote =
@@ -37,7 +38,7 @@ self.onmessage = ({ data }: MessageEvent<CutOutJob>): void => {
   );
 };
 
-async function work({ source, missions, startedAt, isBand }: CutOutJob): Promise<void> {
+async function work({ source, missions, startedAt, band }: CutOutJob): Promise<void> {
   const isFile = 'file' in source;
   const bytes = () => (isFile ? piecesOfFile(source.file) : piecesOfSound(source.sound));
   const size = isFile ? source.file.size : soundBytes(source.sound);
@@ -48,7 +49,7 @@ async function work({ source, missions, startedAt, isBand }: CutOutJob): Promise
     missions,
     codecs: await prepareAudio(first),
     ...(startedAt === null ? {} : { startedAt }),
-    ...(isBand ? { iq: { centerHz: null } } : {}),
+    ...band,
   };
   const found = await findBursts(bytes(), options, (taken) => {
     const share = Math.min(1, taken.bytes / size);
@@ -58,16 +59,18 @@ async function work({ source, missions, startedAt, isBand }: CutOutJob): Promise
   });
   const bursts = found.stretches.reduce((sum, stretch) => sum + stretch.bursts.length, 0);
   tell({ type: 'share', share: 1, bursts });
-  const { problems } = found.summary;
+  const { problems, info } = found.summary;
   // a decoder serves one reading, from its start
   for await (const one of cutOut(bytes(), found, { codecs: await prepareAudio(first) })) {
     const reading = {
       software: SOFTWARE,
       decoderVersion: DECODER_VERSION,
       source: { sha256: isFile ? null : source.sound.sha256, startSeconds: one.startSeconds },
-      bursts: readingOf(one).map((burst) => ({
+      ...(info.iq === undefined ? {} : { band: bandFacts(info.iq) }),
+      bursts: readingOf(one).map(({ slots, carrier, ...burst }) => ({
         ...burst,
-        slots: burst.slots.map(({ startSeconds, elements }) => ({ startSeconds, elements: [...elements] })),
+        slots: slots.map(({ startSeconds, elements }) => ({ startSeconds, elements: [...elements] })),
+        ...(carrier === undefined ? {} : { carrier: { ...carrier, track: [...carrier.track] } }),
       })),
     };
     tell({ type: 'cut-out', found: { flac: new Uint8Array(one.flac), reading, problems } });

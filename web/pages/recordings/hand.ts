@@ -7,6 +7,7 @@ import type { CutOutFields, RecordingFields } from '../../../server/http/message
 import { getSettings } from '../../api/endpoints.ts';
 import { definitions, loadDefinitions } from '../listen/definitions.ts';
 import { soundByBrowser } from './browser-sound.ts';
+import type { CutOutJob } from './cut-out-worker.ts';
 import { type CutOutSource, cutOutsByWorker } from './cut-outs-by-worker.ts';
 import { fileStart } from './file-start.ts';
 import { type OnShare, readHere, send, sendCutOut } from './uploads.ts';
@@ -49,11 +50,11 @@ async function cutAndSend(
   const missions = (definitions.peek() ?? []).flatMap(({ mission }) =>
     fields.mission === 'any' || fields.mission === mission.id ? [mission] : [],
   );
-  const { mission, station, phase, timeBase, iq = false } = fields;
+  const { mission, station, phase, timeBase } = fields;
   const shared = { mission, station, ...(phase === undefined ? {} : { phase }) };
   const existedAt = new Date(file.lastModified).toISOString();
   let cutOuts = 0;
-  const job = { source: await source(), missions, startedAt: start?.iso ?? null, isBand: iq };
+  const job = { source: await source(), missions, startedAt: start?.iso ?? null, band: bandOf(fields) };
   await cutOutsByWorker(job, onShare, ({ flac, reading, problems }) => {
     const seconds = reading.source.startSeconds;
     const sure = sureSeconds(timeBase, problems);
@@ -63,6 +64,14 @@ async function cutAndSend(
     void sendCutOut(new File([flac], name, { type: 'audio/flac' }), { ...shared, ...timeFields(began) }, reading);
   });
   return cutOuts;
+}
+
+/** What is said of a complex band, as decoders take it. */
+function bandOf({ iq, centerHz, tuning, referenceErrorPpm }: RecordingFields): CutOutJob['band'] {
+  return {
+    ...(iq ? { iq: { centerHz: centerHz ?? null } } : {}),
+    ...(tuning === undefined ? {} : { tuning: { mode: tuning, referenceErrorPpm: referenceErrorPpm ?? null } }),
+  };
 }
 
 async function startOf(

@@ -88,6 +88,12 @@ function RecordingFacts({ recording }: { readonly recording: Recording }) {
         </Fact>
       )}
       {cutOut !== undefined && <CutOutFact cutOut={cutOut} />}
+      {cutOut !== undefined && cutOut.band !== null && (
+        <Fact name="Tuning">
+          {tuningText(cutOut.band)}
+          <span class="faint"> Said by its sender, who cut it out of a band.</span>
+        </Fact>
+      )}
       <Fact name="File">
         {fileName !== null && `${fileName}, `}
         {bytesText(bytes)}

@@ -2,8 +2,9 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { encodeFlac } from '../../../../decoders/audio/flac-write.ts';
-import { type CutOut, cutOut, findBursts, readingOf } from '../../../../decoders/cut-outs/index.ts';
+import { bandFacts, type CutOut, cutOut, findBursts, readingOf } from '../../../../decoders/cut-outs/index.ts';
 import { readMission } from '../../../../decoders/mission/read.ts';
+import { BAND_MISSION, bandOf, bandTexts } from '../../../decoders/support/band.ts';
 import { form, putWren, stationKey, TEAM, type TestApp, testApp, upload } from '../../support/app.ts';
 import { RealDecoding } from '../../support/real-decoding.ts';
 
@@ -145,6 +146,69 @@ describe('bursts that a station cut out', () => {
     const { id } = (await built.app.inject({ method: 'POST', url: '/api/bursts', payload, headers })).json();
     await built.jobs.idle();
     expect(await get(built, `/api/recordings/${id}`)).toMatchObject({ frames: 1, startedAt: null, needsTime: true });
+  });
+});
+
+describe('a burst that was cut out of a complex band', () => {
+  const { meta, data } = bandOf({
+    texts: bandTexts(1),
+    modulation: { kind: 'fm', peakDeviationHz: 3000 },
+    sampleRateHz: 16_000,
+    cn0DbHz: 40,
+    marginSeconds: 3,
+    carrierHz: 145.9e6 - 2000,
+    centerHz: 145.9e6,
+  });
+
+  async function handed(change: (bursts: ReturnType<typeof readingOf>) => unknown) {
+    const options = { missions: [BAND_MISSION], sigmfMeta: meta };
+    const found = await findBursts([data], options);
+    const built = await testApp({ decoding: new RealDecoding() });
+    for await (const one of cutOut([data], found, options)) {
+      const { iq } = found.summary.info;
+      const band = { ...bandFacts(iq ?? expect.fail('no band')), tuning: 'fixed', referenceErrorPpm: 0.5 };
+      const reading = { ...honest(), band, bursts: change(readingOf(one)) };
+      const answer = await hand(built, { flac: one.flac, reading });
+      if (answer.statusCode !== 202) return { answer, recording: null, bursts: [], sound: null };
+      await built.jobs.idle();
+      const url = `/api/recordings/${answer.json().id}`;
+      const headers = { authorization: `Bearer ${answer.json().senderKey}` };
+      const sound = await built.app.inject({ url: `${url}/bursts/0/audio`, headers });
+      const { bursts } = await get(built, `${url}/bursts`, headers);
+      return { answer, recording: await get(built, url), bursts, sound };
+    }
+    return expect.fail('nothing was cut out');
+  }
+
+  test('keeps where its carrier stood and how the receiver was tuned, as the word of its sender', async () => {
+    const { recording: stored, bursts, sound } = await handed((said) => said);
+    expect(stored).toMatchObject({
+      status: 'decoded',
+      audio: { encoding: 'flac 16', channels: 1, iq: null },
+      cutOut: { band: { centerHz: 145.9e6, tuning: 'fixed', referenceErrorPpm: 0.5 } },
+      problems: [],
+    });
+    expect(bursts).toHaveLength(1);
+    const { carrier, markHz, spaceHz, startSeconds, endSeconds } = bursts[0];
+    expect(carrier).toMatchObject({ source: 'sender', modulation: 'fm' });
+    expect(Math.abs(carrier.absoluteHz - 145.898e6)).toBeLessThan(5);
+    expect(carrier.seconds).toBeGreaterThan(startSeconds);
+    expect(carrier.seconds).toBeLessThan(endSeconds);
+    expect([Math.abs(markHz - 1275) < 3, Math.abs(spaceHz - 1445) < 3]).toEqual([true, true]);
+    expect(sound?.statusCode).toBe(200);
+  });
+
+  test('has no carrier where its sender read something else than its sound says', async () => {
+    const elements = [-5, 5, -5, 5, -5, 5, 5];
+    const { bursts } = await handed((said) =>
+      said.map((burst) => ({ ...burst, slots: burst.slots.map((slot) => ({ ...slot, elements })) })),
+    );
+    expect(bursts).toMatchObject([{ carrier: null }]);
+  });
+
+  test('is refused where what is said of its carrier is none', async () => {
+    const { answer } = await handed((said) => said.map((burst) => ({ ...burst, carrier: { modulation: 'am' } })));
+    expect([answer.statusCode, answer.json().code]).toEqual([400, 'request-malformed']);
   });
 });
 

@@ -77,6 +77,7 @@ describe('one recording', () => {
     >['audio'];
     const track = [1, 2].map((seconds) => ({ seconds, carrierHz: -4990 - 12.5 * seconds, uncertaintyHz: 0.25 }));
     const carrier = {
+      source: 'recording',
       modulation: 'fsk',
       seconds: 1.5,
       carrierHz: -5008.75,
@@ -104,6 +105,22 @@ describe('one recording', () => {
     expect([...root.querySelectorAll('.sound')].map((panel) => panel.getAttribute('aria-label'))).toEqual(['Burst 1']);
     expect(textOf(root.querySelector('.burst'))).toContain('their middle is heard at 1700 Hz; the drift is taken out');
     expect(textOf(root)).toContain('I/Q is no sound by itself');
+
+    const cutOut = {
+      software: 'fiveunit 0.1.0',
+      decoderVersion: 4,
+      source: { sha256: null, startSeconds: 12 },
+      band: { centerHz: 145.9e6, tuning: 'fixed', referenceErrorPpm: 0.5 },
+      bursts: 1,
+      readAgain: { elements: 100, agreeing: 100 },
+    } as const;
+    const said = burst({ carrier: { ...carrier, source: 'sender' }, audible, markHz: 1275, spaceHz: 1445 });
+    const cut = await page({ cutOut }, [said]);
+    expect(textOf(cut.root.querySelector('.facts'))).toContain(
+      '73 Hz here. Said by its sender, who cut it out of a band.',
+    );
+    expect(textOf(cut.root.querySelector('.carrier'))).toContain('by its sender, whose word it is');
+    expect(textOf(cut.root.querySelector('.burst'))).not.toContain('their middle is heard');
   });
 
   it('shows all of it to who gives the key of its station or the team, and to nobody else', async () => {
