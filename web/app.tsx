@@ -8,7 +8,7 @@ import { Masthead } from './shell/masthead.tsx';
 import { mission, phase } from './shell/missions.ts';
 
 const PHASE_WORDS: Readonly<Record<Exclude<Phase, 'flight'>, string>> = {
-  rehearsal: 'Rehearsal. These readings were never sent in flight',
+  rehearsal: 'Rehearsal. None of this was sent in flight',
   bench: 'Bench. These readings were taken on the ground, before launch',
 };
 
@@ -19,13 +19,12 @@ function Bands() {
     <>
       {current?.invented === true && (
         <p class="band">
-          <strong>Invented.</strong> {current.name}, its stations and its readings are made up to show how this works.
-          No such satellite flies.
+          <strong>Invented.</strong> {current.name} does not fly; its stations and readings are made up.
         </p>
       )}
       {phase.value !== 'flight' && (
         <p class="band">
-          <strong>{PHASE_WORDS[phase.value]}.</strong> What you give on these pages is kept with them.{' '}
+          <strong>{PHASE_WORDS[phase.value]}.</strong> What you send from here is kept with it.{' '}
           <a href={addressOf('now', null, { mission: address.value.query.get('mission') })}>To the flight</a>
         </p>
       )}

@@ -44,7 +44,7 @@ describe('the pages', () => {
     const root = await open('/', both);
     expect(textOf(root.querySelector('h1'))).toContain('Dunlin-1 is well');
     expect(textOf(root.querySelector('.band'))).toContain(
-      'Invented. Dunlin-1, its stations and its readings are made up',
+      'Invented. Dunlin-1 does not fly; its stations and readings are made up.',
     );
   });
 
@@ -66,7 +66,7 @@ describe('the pages', () => {
   it('say that they do not show the flight, and keep to the phase', async () => {
     const root = await open('/?phase=rehearsal', both);
     const bands = [...root.querySelectorAll('.band')].map(textOf);
-    expect(bands[1]).toContain('Rehearsal. These readings were never sent in flight.');
+    expect(bands[1]).toContain('Rehearsal. None of this was sent in flight.');
     expect(root.querySelector('nav a[href="/trends?phase=rehearsal"]')).not.toBeNull();
     expect(root.querySelector('.band a')?.getAttribute('href')).toBe('/');
   });

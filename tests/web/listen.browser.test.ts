@@ -76,6 +76,12 @@ describe('the page as a decoder', () => {
       await page.locator('.hearing:not(.provisional) .reading-list').first().waitFor();
       await page.getByText('until the server can be reached').waitFor();
       await page.setViewportSize({ width: 390, height: 844 });
+      // what is heard stands on a telephone's first screen, above the fixed navigation
+      await page.evaluate(() => window.scrollTo(0, 0));
+      const nav = await page.getByRole('navigation', { name: 'Pages' }).boundingBox();
+      const heard = await page.locator('.hearing').first().boundingBox();
+      expect(heard?.y).toBeLessThan(nav?.y ?? 0);
+      expect(await page.locator('.wishes details').getAttribute('open')).toBeNull();
       await page.screenshot({ path: join(PICTURES, 'listening-390.png'), fullPage: true });
       const overflow = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
       expect(overflow).toBeLessThanOrEqual(0);

@@ -92,7 +92,7 @@ function Sheet({ mission }: { readonly mission: Mission }) {
         <h1>
           How to hear {mission.name} <span class="faint call-sign">{mission.callSign}</span>
         </h1>
-        <p class="about">
+        <p class="prose">
           Its beacon is slow teletype: two tones that warble for some seconds. Record a pass as it comes, even with a
           telephone beside the loudspeaker; nothing needs to be set or decoded. Every burst counts, also a faint one.
         </p>

@@ -1,42 +1,23 @@
-import { useEffect, useRef, useState } from 'preact/hooks';
-import { readCallSign } from '../../shell/call-sign.ts';
-import { CallSignInput } from '../../shell/call-sign-input.tsx';
+import { useEffect, useRef } from 'preact/hooks';
 import { nowMs } from '../../shell/clock.ts';
-import { keep, recall } from '../../shell/kept.ts';
-import { mission, phase } from '../../shell/missions.ts';
 import { Loading, ProblemNotice } from '../../shell/notices.tsx';
 import { site } from '../../site/site.ts';
 import { enumerated } from '../../words/enumerated.ts';
 import { ageText, clockSecondsText } from '../../words/time.ts';
-import { listInputs, mayCapture } from './capture.ts';
+import { mayCapture } from './capture.ts';
 import { definitions, definitionsAreKept, loadDefinitions } from './definitions.ts';
+import { FATE } from './fate.ts';
 import { HearingView } from './hearing-view.tsx';
 import { LevelMeter } from './level-meter.tsx';
 import { watchForServer } from './send-kept.ts';
 import { Sending } from './sending.tsx';
-import { begin, end, gaps, hearings, input, listeningSinceMs, problem, state } from './session.ts';
+import { gaps, hearings, input, listeningSinceMs, problem, state } from './session.ts';
 import { Spectrogram } from './spectrogram.tsx';
+import { Wishes } from './wishes.tsx';
 import './listen.css';
 
-const ANY = 'any';
 /** Of everything the browser keeps, so much is shown at once. */
 const SHOWN = 30;
-
-/** What becomes of what is heard. */
-const FATE =
-  site === null
-    ? {
-        withoutCallSign: 'Without a call sign nothing is kept or sent: what is heard is shown here and then gone.',
-        withCallSign: 'Each burst is kept in this browser until the server has it.',
-        everything: 'Keep and send everything, not the bursts alone. It may hold the room and other people’s voices.',
-        leaving: 'Nothing leaves the device but the bursts, and only under a call sign.',
-      }
-    : {
-        withoutCallSign: 'Without a call sign nothing is kept: what is heard is shown here and then gone.',
-        withCallSign: 'Each burst is kept in this browser, and can be saved as a file. These pages send nothing.',
-        everything: 'Keep everything, not the bursts alone. It may hold the room and other people’s voices.',
-        leaving: 'Nothing leaves the device: these pages have no server.',
-      };
 
 function Insecure() {
   if (site !== null) return <InsecureSite />;
@@ -69,86 +50,6 @@ function InsecureSite() {
   );
 }
 
-/** What is said and chosen before listening begins. */
-function Wishes() {
-  const [inputs, setInputs] = useState<readonly MediaDeviceInfo[]>([]);
-  const [deviceId, setDevice] = useState('');
-  // without a network the missions are those that this browser kept
-  const [chosen, setChosen] = useState(mission.value?.id ?? definitions.value?.[0]?.mission.id ?? ANY);
-  const [station, setStation] = useState(recall('call-sign') ?? '');
-  const [keepAll, setKeepAll] = useState(false);
-  const callSign = readCallSign(station);
-  const all = (definitions.value ?? []).map((one) => one.mission);
-  const listening = state.value !== 'idle';
-
-  useEffect(() => {
-    const look = (): void => void listInputs().then(setInputs);
-    look();
-    navigator.mediaDevices.addEventListener('devicechange', look);
-    return () => navigator.mediaDevices.removeEventListener('devicechange', look);
-  }, [listening]);
-
-  const start = (): void => {
-    if (callSign !== null) keep('call-sign', callSign);
-    const missions = all.some(({ id }) => id === chosen) ? all.filter(({ id }) => id === chosen) : all;
-    const what = { missions, mission: chosen, station: callSign, phase: phase.peek(), keepAll };
-    void begin({ deviceId: deviceId === '' ? null : deviceId, ...what });
-  };
-
-  return (
-    <form
-      class="wishes"
-      noValidate
-      onSubmit={(event) => {
-        event.preventDefault();
-        if (listening) void end();
-        else start();
-      }}
-    >
-      <fieldset class="wish-fields" disabled={listening}>
-        <label>
-          <span>Input</span>
-          <select value={deviceId} onChange={(event) => setDevice(event.currentTarget.value)}>
-            <option value="">as the device chooses</option>
-            {inputs.map(({ deviceId: id, label }, i) => (
-              <option key={id} value={id}>
-                {label || `input ${i + 1}`}
-              </option>
-            ))}
-          </select>
-          <span class="small faint">Microphone, line, or a cable from another program.</span>
-        </label>
-        <label>
-          <span>Satellite</span>
-          <select value={chosen} onChange={(event) => setChosen(event.currentTarget.value)}>
-            {all.map(({ id, name }) => (
-              <option key={id} value={id}>
-                {name}
-              </option>
-            ))}
-            <option value={ANY}>whichever it is</option>
-          </select>
-          <span class="small faint">Any beacon is heard; of a known one each character shows at once.</span>
-        </label>
-        <CallSignInput value={station} wrong={station !== '' && callSign === null} onChange={setStation} />
-      </fieldset>
-      <label class="choice">
-        <input
-          type="checkbox"
-          checked={keepAll}
-          disabled={listening}
-          onChange={(event) => setKeepAll(event.currentTarget.checked)}
-        />
-        <span>{FATE.everything}</span>
-      </label>
-      <p class="small faint">{callSign === null ? FATE.withoutCallSign : FATE.withCallSign}</p>
-      <button type="submit" class="primary begin" disabled={state.value === 'opening' || state.value === 'ending'}>
-        {listening ? 'Stop' : 'Listen'}
-      </button>
-    </form>
-  );
-}
-
 /** Why it listens no more; brought into view, since on a telephone its place is below the button that was pressed. */
 function Stopped() {
   const place = useRef<HTMLDivElement>(null);
@@ -159,7 +60,7 @@ function Stopped() {
   if (why === null) return null;
   return (
     <div ref={place}>
-      <ProblemNotice problem={why} doing="Listening stopped" />
+      <ProblemNotice problem={why} doing="Not listening" />
     </div>
   );
 }

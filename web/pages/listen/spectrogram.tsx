@@ -9,8 +9,8 @@ const HEIGHT = SPECTRUM_BINS;
 /** Time across a desk's width; a phone shows less of it at the same pace. */
 const PIXELS_A_COLUMN = 2;
 const MARKED_HZ = [1000, 2000, 3000];
-/** A line of small print, at the height that the picture is given. */
-const LABELS_APART_HZ = 240;
+/** A line of small print, at the least height that the picture is given. */
+const LABELS_APART_HZ = 320;
 
 /**
  * What is heard as strength over time and frequency: time runs to the right, frequency up. The picture stands still and is
@@ -49,7 +49,7 @@ export function Spectrogram({ tones }: { readonly tones: readonly { readonly hz:
   );
   const seconds = Math.round(columns / COLUMNS_A_SECOND);
   return (
-    <figure class="spectrogram">
+    <figure class="live-spectrogram">
       <div class="field" ref={ref}>
         <canvas ref={canvas} width={columns} height={HEIGHT} role="img" aria-label="Spectrogram of the last seconds" />
         <div class="edge" aria-hidden="true">
@@ -66,7 +66,7 @@ export function Spectrogram({ tones }: { readonly tones: readonly { readonly hz:
         </div>
       </div>
       <figcaption class="small faint">
-        Time runs to the right, {seconds} s across; frequency up to {HIGHEST_HZ} Hz.
+        {seconds} s from left to right, {HIGHEST_HZ} Hz from bottom to top.
       </figcaption>
     </figure>
   );

@@ -135,9 +135,9 @@ export default function MissionPage({ mission: id }: { readonly mission: string 
         <h1>
           {mission.name} <span class="faint call-sign">{mission.callSign}</span>
         </h1>
-        <p class="about">{beaconText(mission)}</p>
+        <p class="prose">{beaconText(mission)}</p>
         {battery !== undefined && (
-          <p class="about">
+          <p class="prose">
             Its battery has {battery.cellsInSeries} {battery.chemistry ?? ''} cells in series
             {battery.capacityAmpereHours !== undefined && ` of ${battery.capacityAmpereHours} Ah`}. The limits below are
             the mission’s own. Lithium cells are dangerous when charged cold, overcharged or deeply discharged: bench
