@@ -1,9 +1,9 @@
-import { type DemodulatedBurst, softAt } from '../../teletype/demodulate.ts';
+import type { DemodulatedBurst } from '../../teletype/demodulate.ts';
 import { ELEMENTS_PER_SLOT } from '../../teletype/soft-characters.ts';
 import type { SoftCharacters } from '../../teletype/types.ts';
 import type { CompiledLayout } from '../compiled-mission.ts';
 import { isContradicted, judge, type Weighed, weigh } from '../decide.ts';
-import { SlotScores } from '../slot-scores.ts';
+import { type CodeLikelihoods, SlotScores } from '../slot-scores.ts';
 import type { DecodedFrame } from '../types.ts';
 import { beam } from './beam.ts';
 import { coherentElements } from './coherent-elements.ts';
@@ -37,11 +37,15 @@ export interface DeepReading {
 export function readDeep(input: DeepInput): DeepReading | null {
   const held = findHeldPhase(input.signal, input.layout, input.fromSlot);
   if (!held) return null;
-  return { frame: readFrame(input, held), soft: softThrough(held, input) };
+  const likelihoods = heldLikelihoods(held);
+  return { frame: readFrame(input, held, likelihoods), soft: softThrough(held, likelihoods, input) };
 }
 
-function softThrough(held: HeldPhase, { signal: { soft }, fromSlot }: DeepInput): SoftCharacters {
-  const { count, logLikelihoods } = heldLikelihoods(held);
+function softThrough(
+  held: HeldPhase,
+  { count, logLikelihoods }: CodeLikelihoods,
+  { signal: { soft }, fromSlot }: DeepInput,
+): SoftCharacters {
   const whole = { ...soft, elementLlr: soft.elementLlr.slice() };
   const here = Math.min(count, soft.count - fromSlot);
   const elements = [fromSlot * ELEMENTS_PER_SLOT, (fromSlot + here) * ELEMENTS_PER_SLOT] as const;
@@ -50,8 +54,9 @@ function softThrough(held: HeldPhase, { signal: { soft }, fromSlot }: DeepInput)
   return { ...whole, coherent: [...(soft.coherent ?? []), coherentElements(held)] };
 }
 
-function readFrame(input: DeepInput, held: HeldPhase): DecodedFrame | null {
-  const { layout, signal, fromSlot } = input;
+/** What a letter of a literal or a field says by itself is told through the phase, too, as the frame is. */
+function readFrame(input: DeepInput, held: HeldPhase, likelihoods: CodeLikelihoods): DecodedFrame | null {
+  const { layout, fromSlot } = input;
   const { surface, hypothesis, model } = held;
   const trellis = surface.trellis(hypothesis, model);
   const { free, candidates } = beam(layout, [trellis]);
@@ -59,14 +64,17 @@ function readFrame(input: DeepInput, held: HeldPhase): DecodedFrame | null {
   if (!weighed || isContradicted(weighed)) return null;
   const { startSeconds } = hypothesis;
   const characterSeconds = characterSecondsOf(hypothesis);
-  const starts = Float64Array.from({ length: trellis.slots }, (_, slot) => startSeconds + slot * characterSeconds);
-  const soft = softAt(signal.elements, starts);
+  const soft = {
+    count: trellis.slots,
+    startSeconds: Float64Array.from({ length: trellis.slots }, (_, slot) => startSeconds + slot * characterSeconds),
+    elementLlr: new Float32Array(0),
+  };
   const span = { score: free, from: 0, to: trellis.slots, startsWhole: true, endsWhole: true };
   const rivals = [
     ...rivalEvidence(input, held),
     freeTextEvidence(surface.trellis(hypothesis, model, 'all'), slotsOf(weighed)),
   ];
-  const frame = judge({ layout, span, scores: new SlotScores(soft), soft }, weighed, rivals);
+  const frame = judge({ layout, span, scores: new SlotScores(likelihoods), soft }, weighed, rivals);
   const inBurst = frame.characters.map((character) => ({ ...character, slot: character.slot + fromSlot }));
   return { ...frame, characters: inBurst };
 }

@@ -17,7 +17,7 @@ import { digitFrame, missionOf } from '../../support/missions.ts';
 
 const MISSION = missionOf({ a: digitFrame('crc-16/ibm-3740') });
 export const [LAYOUT] = compileMission(MISSION);
-const VALUES = Object.fromEntries(Array.from({ length: 9 }, (_, i) => [`f${i}`, 1009 * i + 7]));
+export const VALUES = Object.fromEntries(Array.from({ length: 9 }, (_, i) => [`f${i}`, 1009 * i + 7]));
 export const TEXT = renderFrame(MISSION, 'a', VALUES);
 
 /** A text as demodulated, without drift or noise that is not asked for. */
