@@ -64,6 +64,11 @@ export interface DeclaredBand {
 
 export interface DecodeOptions {
   readonly missions: readonly Mission[];
+  /**
+   * Reads bursts that name the call sign of practice as what they practise, under the missions' own ids: `isPractice` tells
+   * the text of such a frame. Without it they give none.
+   */
+  readonly practice?: boolean;
   /** Reception time of the first sample, for validity of calibrations; ISO 8601 UTC. */
   readonly startedAt?: string;
   /** Text of the metadata of a SigMF recording, of which the bytes are the samples, or an archive. */

@@ -5,6 +5,7 @@ import { withReadings } from './frame-readings.ts';
 import { knownBeacons, type MissionBeacon } from './frames/known-beacons.ts';
 import { readBurstFrames } from './frames/read-burst.ts';
 import { BandWatch } from './iq/band-watch.ts';
+import { isPractice, practiceOf } from './mission/practice.ts';
 import type { Mission } from './mission/types.ts';
 import { MissionPresence } from './presence.ts';
 import type { Acquisition } from './signal/types.ts';
@@ -40,6 +41,8 @@ export class SampleDecoder {
   private readonly options: SampleDecoderOptions;
   private readonly beacons: readonly MissionBeacon[];
   private readonly presence = new MissionPresence();
+  /** What bursts are read as that were sent for practice; empty where nobody asks for it. */
+  private readonly practised: readonly Mission[];
   private distinct: DistinctChannels | null = null;
   private channels: Channel[] = [];
   private readonly band: BandWatch;
@@ -51,7 +54,8 @@ export class SampleDecoder {
   constructor(options: SampleDecoderOptions) {
     this.options = options;
     this.beacons = knownBeacons(options.missions, options.startedAt ?? null);
-    const { sampleRateHz, missions, onKeying, band } = options;
+    const { sampleRateHz, missions, onKeying, band, practice = false } = options;
+    this.practised = practice ? missions.flatMap((mission) => practiceOf(mission) ?? []) : [];
     const hearing = onKeying ? { onKeying } : {};
     const beacons = this.beacons.map((beacon) => ({ beacon }));
     const bauds = statedBauds(missions);
@@ -145,9 +149,13 @@ export class SampleDecoder {
   /** Null where there turns out to be no burst. */
   private burstEvent({ burst, signal }: ReadBurst): Extract<DecodeEvent, { type: 'burst' }> | null {
     const { missions, startedAt } = this.options;
-    const read = readBurstFrames(signal, missions, { receivedAt: startedAt ?? null });
+    const isPractised = this.practised.length > 0 && isPractice(burst.text);
+    const spoken = isPractised ? this.practised : missions;
+    const read = readBurstFrames(signal, spoken, { receivedAt: startedAt ?? null });
     if (!read) return null;
-    const frames = read.frames.map((match) => withReadings(match, startedAt ?? null));
+    // A piece that does not name practice could be taken for a piece of the mission's own.
+    const matches = isPractised ? read.frames.filter(({ frame }) => isPractice(frame.text)) : read.frames;
+    const frames = matches.map((match) => withReadings(match, startedAt ?? null));
     // A frame's slots count in the timing it was read by.
     const told = read.soft === burst.soft ? burst : withSoft(burst, read.soft, this.alphabet());
     return { type: 'burst', burst: told, frames };

@@ -3,6 +3,7 @@ import { outOfStep } from './beacon-rhythm.ts';
 import type { DecodeEvent } from './decode.ts';
 import { rangeOf } from './engineering/range.ts';
 import { parseUnit } from './engineering/units.ts';
+import { isPractice } from './mission/practice.ts';
 import type { Mission } from './mission/types.ts';
 
 type BurstEvent = Extract<DecodeEvent, { type: 'burst' }>;
@@ -47,7 +48,8 @@ export class SkippedTime {
   take({ frames }: BurstEvent): void {
     for (const found of frames) {
       const mission = this.#missions.get(found.mission);
-      if (mission === undefined || found.frame.trust === 'doubtful') continue;
+      // Practice keeps neither interval nor clock.
+      if (mission === undefined || found.frame.trust === 'doubtful' || isPractice(found.frame.text)) continue;
       const { frame: kind, startSeconds } = found.frame;
       this.#takeUptime(mission, startSeconds, found.readings);
       const layout = mission.frames.find(({ id }) => id === kind);

@@ -43,6 +43,7 @@ export async function decodeFile(
     const first = firstBytes(file, PREPARE_BYTES);
     const decoder = createDecoder({
       missions: task.missions,
+      practice: true,
       codecs: await prepareAudio(first),
       ...(task.startedAt === null ? {} : { startedAt: task.startedAt }),
       ...(sigmfMeta === null ? {} : { sigmfMeta }),

@@ -3,6 +3,7 @@ import { type Agreement, agreementOf, type ReadBefore } from '../../decoders/cut
 import type { BeaconPresence, FrameWithReadings } from '../../decoders/decode.ts';
 import { DECODER_VERSION } from '../../decoders/decoder-version.ts';
 import { FiveunitError } from '../../decoders/errors.ts';
+import { isPractice, PRACTICE_CALL_SIGN } from '../../decoders/mission/practice.ts';
 import type { Burst } from '../../decoders/teletype/types.ts';
 import { datingOf } from '../intake/dating.ts';
 import type { CurrentMission } from '../missions/catalog.ts';
@@ -27,6 +28,12 @@ type ReadableOutcome = Extract<DecodeOutcome, { readable: true }>;
 const REHEARSED: AudioProblem = {
   code: 'simulated',
   message: 'The file says that it is simulated: its frames are kept as rehearsal, not as flight.',
+  atSeconds: null,
+};
+
+const PRACTISED: AudioProblem = {
+  code: 'practice',
+  message: `${PRACTICE_CALL_SIGN} is the call sign of practice: its frames are kept as rehearsal and give no readings.`,
   atSeconds: null,
 };
 
@@ -106,7 +113,8 @@ async function resultOf(
     frames.flatMap((frame) => hearingOf(frame, bursts[index], heard, simulated, missions)),
   );
   const readAgain = cutOut && readAgainOf(cutOut, bursts);
-  const rehearsed = hearings.some(({ phase }) => phase !== recording.phase) ? [REHEARSED] : [];
+  const rehearsed = hearings.some((hearing) => !isPractised(hearing) && hearing.phase !== recording.phase);
+  const said = [...(rehearsed ? [REHEARSED] : []), ...(hearings.some(isPractised) ? [PRACTISED] : [])];
   return {
     recording: recording.id,
     decoderVersion: DECODER_VERSION,
@@ -120,7 +128,7 @@ async function resultOf(
       simulated,
       ...(iq ? { iq } : {}),
     },
-    problems: [...summary.problems, ...problems, ...rehearsed, ...(readAgain === null ? [] : readOtherwise(readAgain))],
+    problems: [...summary.problems, ...problems, ...said, ...(readAgain === null ? [] : readOtherwise(readAgain))],
     readAgain,
     presence: summary.presence.flatMap((presence) => presenceOf(presence, missions)),
     bursts: bursts.map(({ burst }) => burst),
@@ -185,8 +193,12 @@ function hearingOf(
     const use = belonging === 'same-noise' ? 'same-noise' : 'added';
     return { ...stretchOf(slots), use, slots, alone: alone && { mission, version, decoded: alone } };
   });
-  const phase = phaseOf(recording, simulated, current);
+  const phase = isPractice(frame.text) ? 'rehearsal' : phaseOf(recording, simulated, current);
   return [{ recording, phase, index, burst, parts: parts ?? [partRead(decision)], decision }];
+}
+
+function isPractised({ decision }: Hearing): boolean {
+  return decision !== null && isPractice(decision.decoded.text);
 }
 
 /** A simulated file is never flight, except of a mission that is itself made up. */

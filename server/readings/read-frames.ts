@@ -1,6 +1,7 @@
 import { readingsOf } from '../../decoders/engineering/readings.ts';
 import type { Reading } from '../../decoders/engineering/types.ts';
 import type { DecodedFrame } from '../../decoders/frames/types.ts';
+import { isPractice } from '../../decoders/mission/practice.ts';
 import type { Mission } from '../../decoders/mission/types.ts';
 import type { Instant, Phase } from '../store/records.ts';
 import type { ReadingStore } from '../store/store.ts';
@@ -21,7 +22,8 @@ interface Earlier {
 
 /**
  * The readings of frames of one mission and phase, by the definition given: the one way from fields to what is stored.
- * Where a reading needs a parameter of an earlier frame, it is taken from the store or from the frames before it here.
+ * Where a reading needs a parameter of an earlier frame, it is taken from the store or from the frames before it here. Frames
+ * of practice give none: their figures are nobody's.
  *
  * @returns for each frame its readings, in the order of `frames`.
  */
@@ -35,6 +37,7 @@ export async function readFrames(
   const readings: Reading[][] = frames.map(() => []);
   const inTime = [...frames.entries()].sort(([, a], [, b]) => (a.receivedAt ?? 0) - (b.receivedAt ?? 0));
   for (const [index, { decoded, receivedAt }] of inTime) {
+    if (isPractice(decoded.text)) continue;
     readings[index] = readingsOf(mission, decoded, {
       receivedAt: isoTimeOrNull(receivedAt),
       earlier: (parameter) => lastBefore(pool.get(parameter) ?? [], receivedAt),

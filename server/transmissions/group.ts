@@ -1,4 +1,5 @@
 import type { CombinedFrame } from '../../decoders/frames/combine.ts';
+import { spokenIn } from '../../decoders/mission/practice.ts';
 import { copyDistanceMilliseconds } from '../health/transmissions.ts';
 import type { CurrentMission } from '../missions/catalog.ts';
 import type { AloneReading, CopyUse } from '../store/records.ts';
@@ -177,7 +178,7 @@ async function together(hearings: readonly Hearing[], { missions, combiner }: Gr
   const competing = missions.filter(({ mission }) => named.size === 0 || named.has(mission.id));
   const combined = await combiner.combine(
     hearings.flatMap(frameCopies),
-    competing.map(({ mission }) => mission),
+    competing.map(({ mission }) => spokenIn(hearings[0].decision?.decoded.text ?? '', mission)),
     { receivedAt: isoTimeOrNull(hearingTime(hearings[0])) },
   );
   return combined && transmission(combined, hearings, competing);

@@ -1,4 +1,5 @@
 import { OTHER_REPETITION } from '../../decoders/frames/accept.ts';
+import { spokenIn } from '../../decoders/mission/practice.ts';
 import type { Mission } from '../../decoders/mission/types.ts';
 import { copyDistanceMilliseconds } from '../health/transmissions.ts';
 import type { CurrentMission } from '../missions/catalog.ts';
@@ -138,11 +139,15 @@ export class StoredHearings {
     const { parts, recording } = heard;
     const read = parts.flatMap(({ alone }) => alone ?? []);
     if (parts.length > 1) {
-      const { mission, version } = read[0];
-      const combined = await this.#services.combiner.combine(frameCopies(heard), this.#missionsNamed(mission), {
-        receivedAt: isoTimeOrNull(recording.startedAt),
-        otherTransmission: OTHER_REPETITION,
-      });
+      const { mission, version, decoded } = read[0];
+      const combined = await this.#services.combiner.combine(
+        frameCopies(heard),
+        this.#missionsNamed(mission, decoded.text),
+        {
+          receivedAt: isoTimeOrNull(recording.startedAt),
+          otherTransmission: OTHER_REPETITION,
+        },
+      );
       if (combined !== null) {
         const decision = { mission: combined.mission, version, decoded: combined.frame };
         return { parts: parts.map((part, i) => ({ ...part, slots: combined.copies[i].slots })), decision };
@@ -151,8 +156,9 @@ export class StoredHearings {
     return { parts: [partRead(read[0])], decision: read[0] };
   }
 
-  #missionsNamed(id: string): Mission[] {
-    return this.#missions.flatMap(({ mission }) => (mission.id === id ? [mission] : []));
+  /** The mission as a text of it was sent. */
+  #missionsNamed(id: string, text: string): Mission[] {
+    return this.#missions.flatMap(({ mission }) => (mission.id === id ? [spokenIn(text, mission)] : []));
   }
 
   #recording(id: number): Promise<StoredRecording | null> {

@@ -1,3 +1,4 @@
+import { isPractice } from '../../decoders/mission/practice.ts';
 import type { Services } from '../services.ts';
 import type { FrameChanges, Phase, StoredBurst, StoredRecording } from '../store/records.ts';
 import { changesTo } from './changes.ts';
@@ -63,7 +64,9 @@ export async function changesByRestating(
     phases.add(frame.phase);
     const own = (await store.copiesOfFrame(frame.id)).filter((copy) => copy.recording === recording.id);
     for (const hearing of await reader.hearingsOf(frame, own, as)) {
-      const phase = as.phase ?? hearing.phase;
+      // Whatever its sender says: practice is never flight.
+      const isPractised = isPractice(hearing.decision?.decoded.text ?? '');
+      const phase = isPractised ? hearing.phase : (as.phase ?? hearing.phase);
       phases.add(phase);
       hearings.push({ ...hearing, phase });
     }

@@ -22,10 +22,10 @@ const MISSION = missionOf({ h: LAYOUT }, { intervalSeconds: 60 }, { parameters: 
 type Heard = readonly [atSeconds: number, uptime: number | null, trust?: 'confirmed' | 'doubtful'];
 
 /** Only what is looked at. */
-function problems(heard: readonly Heard[], mission = MISSION) {
+function problems(heard: readonly Heard[], mission = MISSION, text = 'Q0DUN H 00000001 0000') {
   const skipped = new SkippedTime([mission]);
   for (const [startSeconds, value, trust = 'confirmed'] of heard) {
-    const frame = { frame: 'h', startSeconds, trust } as FrameWithReadings['frame'];
+    const frame = { frame: 'h', startSeconds, trust, text } as FrameWithReadings['frame'];
     const readings = [{ parameter: 'uptime', value, unit: 's', trust, confidence: 1, limit: null, notes: [] }];
     const frames = [{ mission: mission.id, frame, readings }];
     skipped.take({ type: 'burst', burst: {} as never, frames });
@@ -112,6 +112,16 @@ describe('SkippedTime', () => {
     ],
   ])('says nothing where %s', (_, heard) => {
     expect(problems(heard)).toEqual([]);
+  });
+
+  it('says nothing of practice, whose figures are made up', () => {
+    const heard: Heard[] = [
+      [10, 5000],
+      [70, 5060],
+      [100, 5390],
+    ];
+    expect(problems(heard)).toHaveLength(1);
+    expect(problems(heard, MISSION, 'Q0PRACTICE H 00000001 0000')).toEqual([]);
   });
 
   it('takes a clock that counts minutes for no more exact than that', () => {

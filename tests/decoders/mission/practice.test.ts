@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
+import type { DecodeOptions } from '../../../decoders/decode.ts';
 import { renderFrame } from '../../../decoders/frames/render.ts';
 import { readTypedText } from '../../../decoders/frames/typed.ts';
 import { isPractice, PRACTICE_CALL_SIGN, practiceOf } from '../../../decoders/mission/practice.ts';
@@ -24,9 +25,9 @@ function textsOf(practice: Mission): string[] {
 }
 
 /** Frames that a recording of the text gives. */
-function heard(text: string, mission: Mission): string[] {
+function heard(text: string, mission: Mission, options: Pick<DecodeOptions, 'practice'> = {}): string[] {
   const recording = simulateRecording({ texts: [text], keying: keyingOf(mission.beacon, {}), sampleRateHz: 8000 });
-  const decoder = createRecordingDecoder({ missions: [mission] });
+  const decoder = createRecordingDecoder({ missions: [mission], ...options });
   const texts: string[] = [];
   const note: Parameters<typeof decoder.end>[0] = (event) => {
     if (event.type === 'burst') texts.push(...event.frames.map(({ frame }) => frame.text));
@@ -51,6 +52,23 @@ describe('practice', () => {
     const [text = ''] = textsOf(practice);
     expect(heard(text, practice)).toEqual([text]);
     expect(heard(text, mission)).toEqual([]);
+  });
+
+  test('as a sound is read where it is asked for, beside what is in flight', () => {
+    const { mission, practice } = missionOf('dunlin-1');
+    const [text = ''] = textsOf(practice);
+    expect(heard(text, mission, { practice: true })).toEqual([text]);
+    const [flown = ''] = textsOf(mission);
+    expect(heard(flown, mission, { practice: true })).toEqual([flown]);
+  });
+
+  test('in a piece that does not name it is no frame: it could be of one in flight', () => {
+    const { mission, practice } = missionOf('dunlin-1');
+    const [first = '', second = ''] = textsOf(practice);
+    // begins behind the first call sign
+    expect(heard(`${first.slice(PRACTICE_CALL_SIGN.length + 3)} ${second}`, mission, { practice: true })).toEqual([
+      second,
+    ]);
   });
 
   test('is not made of a mission whose frames can do without the call sign', () => {

@@ -1,3 +1,4 @@
+import { isPractice } from '../../../decoders/mission/practice.ts';
 import type { BurstFrame, FrameReading } from '../../../server/http/messages.ts';
 import { getDefinition } from '../../api/definition.ts';
 import { getFrame } from '../../api/endpoints.ts';
@@ -28,6 +29,7 @@ export function BurstFrameView({
   const definition = useResource(version === undefined ? null : `definition ${frame.mission} ${version}`, (signal) =>
     getDefinition(frame.mission, version ?? null, signal),
   ).value;
+  const practice = isPractice(frame.text);
   const here = choice.frame === frame.id ? choice : NOTHING;
   const fieldsOf = (parameter: string): ReadonlySet<string> =>
     definition === null ? new Set() : fieldsBehind(definition, parameter);
@@ -46,13 +48,14 @@ export function BurstFrameView({
         </span>
         <span>{CHECKSUM[frame.checksum]}</span>
         {!frame.complete && <span>incomplete</span>}
+        {practice && <strong>rehearsal: sent for practice</strong>}
       </p>
       <FrameText
         characters={frame.characters}
         picked={here.fields}
         onField={(field) => onChoose(fieldChoice(frame, new Set([field])))}
       />
-      {detail !== null && (
+      {detail !== null && !practice && (
         <ReadingList
           readings={detail.readings}
           definition={definition}

@@ -30,6 +30,12 @@ describe('one recording', () => {
     expect(textOf(root.querySelector('.burst-frame'))).toContain('checksum fits');
   });
 
+  it('says of a frame that it was sent for practice', async () => {
+    const practice = { ...frame(), text: 'Q0PRACTICE P 1', startSeconds: 1, endSeconds: 2 };
+    const { root } = await page({}, [burst({ frames: [practice] })]);
+    expect(textOf(root.querySelector('.burst-frame'))).toContain('rehearsal: sent for practice');
+  });
+
   it('picks out a field on tape and in the text, from whichever end it is chosen', async () => {
     const characters = [
       { text: 'Q', slot: 1, confidence: 1, field: null },
