@@ -2,6 +2,7 @@ import { AudioError } from '../errors.ts';
 import { FrameFinder, type FrameTaker } from './flac/frame-finder.ts';
 import { type FrameFormat, FrameTrack } from './flac/frame-track.ts';
 import { MetadataReader } from './flac/metadata.ts';
+import { secondStreamProblem } from './joint.ts';
 import { LastingFailure } from './lasting-failure.ts';
 import type { AudioBlock, AudioInfo, AudioProblem, AudioReader } from './types.ts';
 import { saySimulated } from './vorbis-comment.ts';
@@ -19,7 +20,7 @@ interface FrameSearch {
  * or not. Every frame is held to its checksums; what does not fit them costs its own stretch only, for which silence
  * stands. Blocks have 4096 frames, the last one what is left.
  *
- * Problems, complete after `end`: `cut-short`, `trailing-bytes`, and those of `FrameTrack`.
+ * Problems, complete after `end`: `cut-short`, `trailing-bytes`, `second-stream`, and those of `FrameTrack`.
  *
  * Errors: `empty-file`, `not-a-recording`, `flac-no-frames`, `sample-rate`. After an error every call throws it again.
  */
@@ -66,7 +67,8 @@ export class FlacReader implements AudioReader {
       const endsDamaged = track.end(onBlock);
       if (track.format === null) this.#info = this.#describeEmpty();
       this.#problems.push(...track.problems());
-      this.#reportEnd(track, finder.isCutShort, endsDamaged ? 0 : finder.passedBytes);
+      if (finder.passedMarker) this.#problems.push(secondStreamProblem(track.seconds));
+      else this.#reportEnd(track, finder.isCutShort, endsDamaged ? 0 : finder.passedBytes);
     });
   }
 
@@ -128,7 +130,7 @@ export class FlacReader implements AudioReader {
 function takerOf(track: FrameTrack, onBlock: (block: AudioBlock) => void): FrameTaker {
   return {
     bitsPerSample: (header) => track.bitsPerSample(header),
-    take: (header, channels, passedBytes) => track.take(header, channels, passedBytes, onBlock),
+    take: (header, channels, passed) => track.take(header, channels, passed, onBlock),
     lose: (header, passedBytes) => track.lose(header, passedBytes),
   };
 }

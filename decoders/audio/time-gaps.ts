@@ -4,7 +4,7 @@ import type { AudioProblem } from './types.ts';
 export type TimeBase = 'continuous' | 'gaps';
 
 /** Problems by which reading a recording shows that its recorder paused or that it was joined. */
-const GAPS: readonly string[] = ['time-gaps', 'captures-apart'];
+const GAPS: readonly string[] = ['time-gaps', 'time-jump', 'captures-apart'];
 /** Recorders that skip silence have skipped little before the first signal of a pass. */
 const BEFORE_GAPS_SECONDS = 120;
 

@@ -1,12 +1,20 @@
 import { FrameDecoder, INCOMPLETE } from './frame.ts';
 import { type FrameHeader, MOST_HEADER_BYTES, parseFrameHeader } from './frame-header.ts';
+import { MarkerScan } from './marker-scan.ts';
+
+/** What stands between two frames. */
+export interface PassedBytes {
+  readonly bytes: number;
+  /** Whether a FLAC file begins in them. */
+  readonly holdMarker: boolean;
+}
 
 /** What the finder asks and tells whoever wants the frames. */
 export interface FrameTaker {
   /** Bits of a sample of this frame; null when it cannot belong to the stream. */
   bitsPerSample(header: FrameHeader): number | null;
-  /** An intact frame; before it so many bytes were passed over since the last one. The arrays are used again. */
-  take(header: FrameHeader, channels: readonly Int32Array[], passedBytes: number): void;
+  /** An intact frame behind bytes that were passed over since the last one. The arrays are used again. */
+  take(header: FrameHeader, channels: readonly Int32Array[], passed: PassedBytes): void;
   /** A header whose frame is damaged, after so many passed bytes. */
   lose(header: FrameHeader, passedBytes: number): void;
 }
@@ -32,6 +40,7 @@ export class FrameFinder {
   isCutShort = false;
   readonly #mostFrameBytes: number;
   readonly #decoder = new FrameDecoder();
+  readonly #marker = new MarkerScan();
   #bytes = new Uint8Array(BUFFER_BYTES);
   #at = 0;
   #end = 0;
@@ -44,6 +53,11 @@ export class FrameFinder {
   /** @param mostFrameBytes of the stream where STREAMINFO says so: it need not wait for more. */
   constructor(mostFrameBytes: number | null) {
     this.#mostFrameBytes = mostFrameBytes ?? Number.POSITIVE_INFINITY;
+  }
+
+  /** Whether a FLAC file begins in the bytes passed over since the last intact frame. */
+  get passedMarker(): boolean {
+    return this.#marker.isFound;
   }
 
   push(bytes: Uint8Array, taker: FrameTaker): void {
@@ -92,8 +106,9 @@ export class FrameFinder {
     const tried = Math.min(held, most);
     const length = this.#decoder.decode(header, bits, this.#bytes, this.#at, this.#at + tried);
     if (length > 0) {
-      taker.take(header, this.#decoder.channels, this.passedBytes);
+      taker.take(header, this.#decoder.channels, { bytes: this.passedBytes, holdMarker: this.#marker.isFound });
       this.passedBytes = 0;
+      this.#marker.reset();
       this.isCutShort = false;
       this.#advance(length);
       return true;
@@ -121,6 +136,7 @@ export class FrameFinder {
     const next = this.#bytes.subarray(0, this.#end).indexOf(0xff, this.#at + 1);
     const passed = (next < 0 ? this.#end : next) - this.#at;
     this.passedBytes += passed;
+    this.#marker.push(this.#bytes.subarray(this.#at, this.#at + passed));
     this.#advance(passed);
   }
 

@@ -1,7 +1,9 @@
 import { BlockStream } from '../block-stream.ts';
 import { DamageLog } from '../damage-log.ts';
+import { jointProblem } from '../joint.ts';
 import { requirePlausible } from '../plausible-format.ts';
 import type { AudioBlock, AudioProblem } from '../types.ts';
+import type { PassedBytes } from './frame-finder.ts';
 import type { FrameHeader } from './frame-header.ts';
 import type { StreamInfo } from './stream-info.ts';
 
@@ -23,7 +25,9 @@ const MOST_LOST_SECONDS = 600;
  *
  * Frames and headers that contradict STREAMINFO are believed: they have checksums, STREAMINFO has none.
  *
- * Errors: `sample-rate`. Problems: `damaged`, `time-jump`, `damaged-header`, and those of `BlockStream`.
+ * Where another FLAC file begins between two frames the count begins anew: files were joined.
+ *
+ * Errors: `sample-rate`. Problems: `damaged`, `time-jump`, `time-gaps`, `damaged-header`, and those of `BlockStream`.
  */
 export class FrameTrack {
   /** Of the first intact frame, and all that were taken. */
@@ -42,6 +46,8 @@ export class FrameTrack {
   readonly #damage = new DamageLog();
   #jumps = 0;
   #firstJumpSeconds = 0;
+  /** Where the first file ends, when another follows. */
+  #jointFrame: number | null = null;
 
   constructor(stated: StreamInfo | null) {
     this.#stated = stated;
@@ -50,6 +56,10 @@ export class FrameTrack {
   /** Frames placed so far. */
   get frames(): number {
     return this.#blocks.frames;
+  }
+
+  get seconds(): number {
+    return this.format === null ? 0 : this.frames / this.format.sampleRateHz;
   }
 
   /** Whether the frames are what STREAMINFO says; true as long as there are none. */
@@ -79,16 +89,18 @@ export class FrameTrack {
    * Places an intact frame of this stream.
    *
    * @param channels its samples as integers.
-   * @param passedBytes that could not be read since the frame before.
+   * @param passed what could not be read since the frame before.
    */
   take(
     header: FrameHeader,
     channels: readonly Int32Array[],
-    passedBytes: number,
+    { bytes: passedBytes, holdMarker }: PassedBytes,
     onBlock: (block: AudioBlock) => void,
   ): void {
+    const isJoint = holdMarker && this.format !== null;
     const format = this.format ?? this.#begin(header, passedBytes);
     if (format === null) return;
+    if (isJoint) this.#beginAnew(header);
     let gap = this.#startOf(header) - this.#origin - this.frames;
     if (gap < 0 || gap > this.#heldBy(passedBytes, header) + this.#lostLeft) {
       if (this.#jumps === 0) this.#firstJumpSeconds = this.frames / format.sampleRateHz;
@@ -96,7 +108,7 @@ export class FrameTrack {
       this.#origin += gap;
       gap = 0;
     }
-    if (gap > 0 || passedBytes > 0) {
+    if (gap > 0 || (passedBytes > 0 && !isJoint)) {
       this.#lostLeft -= Math.max(0, gap - this.#heldBy(passedBytes, header));
       this.#fill(gap, format, onBlock);
     }
@@ -132,6 +144,9 @@ export class FrameTrack {
         '; what follows was taken to follow at once. Was the file joined from several recordings?';
       problems.push({ code: 'time-jump', message, atSeconds: this.#firstJumpSeconds });
     }
+    if (this.format !== null && this.#jointFrame !== null) {
+      problems.push(jointProblem(this.#jointFrame / this.format.sampleRateHz));
+    }
     return problems;
   }
 
@@ -156,6 +171,13 @@ export class FrameTrack {
     this.#lostLeft = MOST_LOST_SECONDS * format.sampleRateHz;
     this.format = format;
     return format;
+  }
+
+  /** Another file begins, with numbers of its own. */
+  #beginAnew({ blockSize }: FrameHeader): void {
+    this.#jointFrame ??= this.frames;
+    this.#blockSize = blockSize;
+    this.#origin = -this.frames;
   }
 
   #startOf({ isVariable, number }: FrameHeader): number {

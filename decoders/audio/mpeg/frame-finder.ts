@@ -37,6 +37,8 @@ export class MpegFrameFinder {
   #ended = false;
   #form: MpegFrameHeader | null = null;
   #skipped = 0;
+  /** Whether a stream of another form stands behind the last frame. */
+  hasOtherForm = false;
   /** Length of the last frame. */
   #lastBytes = 0;
   /** First bytes behind the last frame that belong to no frame. */
@@ -84,6 +86,7 @@ export class MpegFrameFinder {
       this.#from += header.bytes;
       this.#lastBytes = header.bytes;
       this.#skipped = 0;
+      this.hasOtherForm = false;
     }
   }
 
@@ -93,7 +96,10 @@ export class MpegFrameFinder {
       const header = parseMpegHeader(this.#bytes, this.#from);
       const fits = header !== null && (this.#form === null || isSameForm(header, this.#form));
       const verdict = fits ? this.#isStream(header) : 'no';
-      if (verdict === 'unknown') return null;
+      const isOther = header !== null && !fits && !this.hasOtherForm;
+      const other = isOther ? this.#follows(header, FIRST_HEADERS) : 'no';
+      if (verdict === 'unknown' || other === 'unknown') return null;
+      this.hasOtherForm ||= other === 'yes';
       if (fits && verdict === 'yes') {
         this.#form ??= header;
         return this.#to - this.#from >= header.bytes ? header : null;

@@ -12,12 +12,30 @@ export interface MpegInfo {
 /** Samples that every decoder of layer III adds in front. */
 const DECODER_DELAY = 529;
 
+const VBRI_AT = MPEG_HEADER_BYTES + 32;
+/** Behind `Xing` and `Info` stand four flags in 32 bits, behind `VBRI` the version 1 in 16. */
+const FLAGS = 0xf;
+const VBRI_VERSION = 1;
+
+/**
+ * Whether a frame in the midst of others describes those that follow: another file begins. It is looked at more closely than
+ * the first of a file, as sound may spell a word by chance.
+ */
+export function beginsStream(frame: Uint8Array, { layer, version, channels }: MpegFrameHeader): boolean {
+  if (layer !== 3) return false;
+  const isVbri = beginsWith(frame.subarray(VBRI_AT), 'VBRI');
+  if (isVbri) return ((frame[VBRI_AT + 4] << 8) | frame[VBRI_AT + 5]) === VBRI_VERSION;
+  const at = xingAt(version, channels);
+  const body = frame.subarray(at);
+  const isXing = body.length >= 8 && (beginsWith(body, 'Xing') || beginsWith(body, 'Info'));
+  return isXing && body[4] + body[5] + body[6] === 0 && body[7] <= FLAGS;
+}
+
 /** Reads the frame that describes the others; null when it is sound like them. */
 export function readMpegInfo(frame: Uint8Array, { layer, version, channels }: MpegFrameHeader): MpegInfo | null {
   if (layer !== 3) return null;
-  if (beginsWith(frame.subarray(MPEG_HEADER_BYTES + 32), 'VBRI')) return { frames: null, padding: null };
-  const sideInfo = version === 1 ? (channels === 1 ? 17 : 32) : channels === 1 ? 9 : 17;
-  const body = frame.subarray(MPEG_HEADER_BYTES + sideInfo);
+  if (beginsWith(frame.subarray(VBRI_AT), 'VBRI')) return { frames: null, padding: null };
+  const body = frame.subarray(xingAt(version, channels));
   if (!beginsWith(body, 'Xing') && !beginsWith(body, 'Info')) return null;
   const view = new DataView(body.buffer, body.byteOffset, body.byteLength);
   const flags = body.length >= 8 ? view.getUint32(4) : 0;
@@ -40,4 +58,10 @@ export function readMpegInfo(frame: Uint8Array, { layer, version, channels }: Mp
     frames,
     padding: { before: before + DECODER_DELAY, behind: Math.max(0, behind - DECODER_DELAY) },
   };
+}
+
+/** Behind the side information of a frame without sound. */
+function xingAt(version: MpegFrameHeader['version'], channels: MpegFrameHeader['channels']): number {
+  const sideInfoBytes = version === 1 ? (channels === 1 ? 17 : 32) : channels === 1 ? 9 : 17;
+  return MPEG_HEADER_BYTES + sideInfoBytes;
 }

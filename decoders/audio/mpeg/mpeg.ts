@@ -2,27 +2,31 @@ import { AudioError } from '../../errors.ts';
 import { BlockStream } from '../block-stream.ts';
 import { type AudioCodecs, codecOf, type MpegDecoding } from '../codecs.ts';
 import { DamageLog } from '../damage-log.ts';
+import { jointProblem, secondStreamProblem } from '../joint.ts';
 import { LastingFailure } from '../lasting-failure.ts';
 import { beginsWith } from '../signatures.ts';
 import type { AudioBlock, AudioInfo, AudioProblem, AudioReader } from '../types.ts';
 import { type FoundFrame, MpegFrameFinder } from './frame-finder.ts';
 import { isSameForm, MPEG_HEADER_BYTES, type MpegFrameHeader, parseMpegHeader } from './frame-header.ts';
-import { type MpegInfo, readMpegInfo } from './info-frame.ts';
+import { beginsStream, type MpegInfo, readMpegInfo } from './info-frame.ts';
 
 /** Bytes without a frame after which a file is no MPEG audio. */
 const MOST_BYTES_BEFORE = 2 ** 17;
 /** How far bytes without a frame may miss a whole number of frames of one length and still have been frames. */
 const STRAY_BYTES = 4;
-/** How what may stand behind sound begins: tags, and their padding. */
-const TAGS = ['TAG', 'APETAGEX', 'LYRICSBEGIN', 'ID3', '\0\0\0\0'];
+/** How what may stand before and behind the sound of a file begins: tags, */
+const TAGS = ['TAG', 'APETAGEX', 'LYRICSBEGIN', 'ID3'];
+/** and their padding. */
+const PADDING = '\0\0\0\0';
 
 /**
  * Reads MPEG audio of layers II and III (MP3). Bytes in which frames were lost become silence of the length that they had
  * by the usual length of a frame. What cannot be noticed, as frames carry neither position nor check: bytes removed from
  * the middle, and wrong bytes inside a frame, which make noise. The
- * encoder's delay and padding are cut off where the file states them.
+ * encoder's delay and padding are cut off where the file states them. Files of one form that were joined are read as one; where
+ * tags or a description of frames stand between them, that is noticed.
  *
- * Problems: `damaged`, `cut-short`, `trailing-bytes`, and those of `BlockStream`.
+ * Problems: `damaged`, `cut-short`, `trailing-bytes`, `time-gaps`, `second-stream`, and those of `BlockStream`.
  *
  * Errors: `not-a-recording` when the first 128 KiB hold no stream of frames, `codec-not-loaded`.
  */
@@ -40,6 +44,8 @@ export class MpegReader implements AudioReader {
   /** Frames that were there, their bytes, and the shortest and longest of them. */
   readonly #found = { frames: 0, bytes: 0, shortest: Number.POSITIVE_INFINITY, longest: 0 };
   #stated: MpegInfo = { frames: null, padding: null };
+  /** Where a second file begins, when one does. */
+  #jointSeconds: number | null = null;
   /** Samples at the start that are still to be cut off. */
   #skip = 0;
   /** The last frames, of which some samples may have to be cut off: null for silence. */
@@ -74,6 +80,7 @@ export class MpegReader implements AudioReader {
       this.#blocks.end(onBlock);
       this.#problems.push(
         ...this.#damage.problems(),
+        ...(this.#jointSeconds === null ? [] : [jointProblem(this.#jointSeconds)]),
         ...this.#endProblems(this.#finder.form),
         ...this.#blocks.problems(),
       );
@@ -81,10 +88,15 @@ export class MpegReader implements AudioReader {
   }
 
   #take({ header, frame, skipped, skippedHead }: FoundFrame, onBlock: (block: AudioBlock) => void): void {
-    const isFirst = this.#info === null;
-    if (isFirst) this.#begin(header, frame);
-    else if (skipped > 0) this.#bridge(skipped, skippedHead, header, onBlock);
-    if ((isFirst || skipped > 0) && readMpegInfo(frame, header) !== null) return;
+    if (this.#info === null) {
+      this.#begin(header, frame);
+      if (readMpegInfo(frame, header) !== null) return;
+    } else {
+      const isDescription = beginsStream(frame, header);
+      if (isDescription || isTag(skippedHead)) this.#jointSeconds ??= this.#seconds(this.#frames, header);
+      else if (skipped > 0) this.#bridge(skipped, skippedHead, header, onBlock);
+      if (isDescription) return;
+    }
     this.#count(frame.length);
     const decoded = this.#decoding.decode(frame);
     const isWhole = decoded?.frames === header.samples;
@@ -105,7 +117,7 @@ export class MpegReader implements AudioReader {
 
   /** Puts silence for the frames that bytes between two frames seem to have been. */
   #bridge(bytes: number, head: Uint8Array, header: MpegFrameHeader, onBlock: (block: AudioBlock) => void): void {
-    if (TAGS.some((tag) => beginsWith(head, tag))) return;
+    if (beginsWith(head, PADDING)) return;
     const lost = this.#lostFrames(bytes);
     this.#damage.add(this.#seconds(this.#frames, header), this.#seconds(this.#frames + lost, header));
     for (let i = 0; i < lost; i++) this.#hold(null, header, onBlock);
@@ -171,10 +183,15 @@ export class MpegReader implements AudioReader {
       const message = 'The file is cut short: its last frames are missing. Copy it again if that is not all.';
       return [{ code: 'cut-short', message, atSeconds }];
     }
-    if (bytes < MPEG_HEADER_BYTES || TAGS.some((tag) => beginsWith(first, tag))) return [];
+    if (this.#finder.hasOtherForm) return [secondStreamProblem(atSeconds)];
+    if (bytes < MPEG_HEADER_BYTES || isTag(first) || beginsWith(first, PADDING)) return [];
     const message = 'Bytes that are no MP3 follow the sound; they were left out.';
     return [{ code: 'trailing-bytes', message, atSeconds }];
   }
+}
+
+function isTag(bytes: Uint8Array): boolean {
+  return TAGS.some((tag) => beginsWith(bytes, tag));
 }
 
 /** Nothing can be read, now or later. */

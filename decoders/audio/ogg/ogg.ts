@@ -2,6 +2,7 @@ import { AudioError } from '../../errors.ts';
 import { BlockStream } from '../block-stream.ts';
 import type { AudioCodecs } from '../codecs.ts';
 import { DamageLog } from '../damage-log.ts';
+import { jointProblem, secondStreamProblem } from '../joint.ts';
 import { LastingFailure } from '../lasting-failure.ts';
 import type { AudioBlock, AudioInfo, AudioProblem, AudioReader } from '../types.ts';
 import { saySimulated } from '../vorbis-comment.ts';
@@ -104,18 +105,13 @@ export class OggReader implements AudioReader {
   }
 
   #leaveOut(stream: Stream): void {
-    const message = 'Another stream of another form follows; it was left out. Cut the file in two.';
-    this.#problems.push({ code: 'second-stream', message, atSeconds: this.#seconds });
+    this.#problems.push(secondStreamProblem(this.#seconds));
     stream.isOver = true;
   }
 
   #reportJoint(): void {
     if (this.#problems.some(({ code }) => code === 'time-gaps')) return;
-    const atSeconds = this.#seconds;
-    const message =
-      `A second stream begins at ${atSeconds.toFixed(1)} s: the recorder began anew there, or files were joined. Times behind ` +
-      'it are uncertain.';
-    this.#problems.push({ code: 'time-gaps', message, atSeconds });
+    this.#problems.push(jointProblem(this.#seconds));
   }
 
   #read(stream: Stream, page: OggPage, onBlock: (block: AudioBlock) => void): void {

@@ -5,7 +5,9 @@ import { BitWriter } from '../../../decoders/audio/flac/bit-writer.ts';
 import { crc8, crc16 } from '../../../decoders/audio/flac/crc.ts';
 import { parseFrameHeader } from '../../../decoders/audio/flac/frame-header.ts';
 import { FlacReader } from '../../../decoders/audio/flac.ts';
+import { encodeFlac } from '../../../decoders/audio/flac-write.ts';
 import { RecordingReader } from '../../../decoders/audio/open.ts';
+import { leavesGaps } from '../../../decoders/audio/time-gaps.ts';
 import { AudioError } from '../../../decoders/errors.ts';
 import { Random } from '../../../decoders/simulate/random.ts';
 import reference from '../../reference/audio.json';
@@ -229,11 +231,48 @@ describe('FlacReader: damage costs its own stretch', () => {
     expect(() => read(altered(0))).toThrow(refuses('not-a-recording'));
   });
 
-  it('files joined to one are read on, and the jump in time is said', () => {
-    const result = read(bytes(file, file));
-    expect(result.channels[0]).toEqual([...original, ...original]);
-    expect(codes(result)).toEqual(['damaged', 'time-jump']);
-    expect(result.problems[1].atSeconds).toBe(6000 / 8000);
+  describe('files joined to one', () => {
+    const joint = { code: 'time-gaps', message: expect.stringContaining('files were joined'), atSeconds: 6000 / 8000 };
+    const id3 = bytes('ID3', [4, 0, 0, 0, 0, 0, 20], new Uint8Array(20).fill(0xff));
+
+    it('are read on, and where the second begins is said', () => {
+      for (const second of [file, bytes(id3, file)]) {
+        const result = read(bytes(file, second));
+        expect(result.channels[0]).toEqual([...original, ...original]);
+        expect(result.problems).toEqual([joint]);
+        for (const pieces of [[1], [7, 100, 3000]]) expect(read(bytes(file, second), pieces)).toEqual(result);
+      }
+    });
+
+    it('may count their frames in other blocks', () => {
+      const samples = Float32Array.from({ length: 30_000 }, (_, i) => Math.sin(i / 7) / 2);
+      const written = encodeFlac(samples, { sampleRateHz: 8000 });
+      const second = readAll(written, undefined, new FlacReader()).channels[0];
+      const result = read(bytes(file, written, file));
+      expect(result.channels[0]).toEqual([...original, ...second, ...original]);
+      expect(result.problems).toEqual([joint]);
+      const other = read(bytes(written, file));
+      expect(other.channels[0]).toEqual([...second, ...original]);
+      expect(other.problems).toMatchObject([{ code: 'time-gaps', atSeconds: 30_000 / 8000 }]);
+    });
+
+    it('keep the time within the second, of which the first frames are damaged', () => {
+      const result = read(bytes(file, altered(frameStarts[0] + 60)));
+      expect(result.channels[0]).toEqual([...original, ...withSilence(0)]);
+      expect(codes(result)).toEqual(['damaged', 'time-gaps']);
+    });
+
+    it('are read as far as they have one form, and what is left out is said', () => {
+      const result = read(bytes(file, checkFile('stereo24.flac')));
+      expect(result.channels).toEqual([original]);
+      expect(result.problems).toMatchObject([{ code: 'second-stream', atSeconds: 6000 / 8000 }]);
+    });
+
+    it('say it where the header of the second is damaged, too', () => {
+      const result = read(bytes(file, altered(2)));
+      expect(result.channels[0]).toEqual([...original, ...original]);
+      expect(leavesGaps(result.problems)).toBe(true);
+    });
   });
 
   it('a frame number far off makes no endless silence', () => {

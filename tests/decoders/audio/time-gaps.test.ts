@@ -17,6 +17,7 @@ describe('sureSeconds', () => {
     // What was seen late may not be all.
     expect(sureSeconds(null, [problem('time-gaps', 400)])).toBe(120);
     expect([leavesGaps(seen), leavesGaps(seen.slice(0, 1))]).toEqual([true, false]);
+    expect(leavesGaps([problem('time-jump', 4)])).toBe(true);
   });
 });
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { type MpegFrameHeader, parseMpegHeader } from '../../../../decoders/audio/mpeg/frame-header.ts';
-import { readMpegInfo } from '../../../../decoders/audio/mpeg/info-frame.ts';
+import { beginsStream, readMpegInfo } from '../../../../decoders/audio/mpeg/info-frame.ts';
 import { referenceAudio } from '../../support/lossy.ts';
 
 function firstFrame(name: string): { frame: Uint8Array; header: MpegFrameHeader } {
@@ -33,5 +33,28 @@ describe('readMpegInfo', () => {
     const unnamed = frame.slice();
     unnamed.fill(0x20, 133, 142);
     expect(readMpegInfo(unnamed, header)).toEqual({ frames: 86, padding: null });
+  });
+});
+
+describe('beginsStream', () => {
+  it.each(['tone.mp3', 'two-tones.mp3'])('knows the description of %s among frames of sound', (name) => {
+    const { frame, header } = firstFrame(name);
+    expect(beginsStream(frame, header)).toBe(true);
+    const next = referenceAudio(name).subarray(frame.length);
+    const second = parseMpegHeader(next, 0) ?? expect.fail('no frame');
+    expect(beginsStream(next.subarray(0, second.bytes), second)).toBe(false);
+  });
+
+  it('takes sound that spells the word by chance for sound', () => {
+    const { frame, header } = firstFrame('tone.mp3');
+    const word = frame.findIndex((_, i) => ['Xing', 'Info'].includes(String.fromCharCode(...frame.subarray(i, i + 4))));
+    const sound = frame.slice();
+    sound[word + 5] = 0x71;
+    expect([readMpegInfo(sound, header) === null, beginsStream(sound, header)]).toEqual([false, false]);
+    const vbri = frame.slice().fill(0, 4, 60);
+    for (const version of [1, 0x5555]) {
+      vbri.set([...'VBRI'].map((letter) => letter.charCodeAt(0)).concat(version >> 8, version & 255), 36);
+      expect(beginsStream(vbri, header)).toBe(version === 1);
+    }
   });
 });

@@ -1,7 +1,17 @@
 import { describe, expect, it } from 'vitest';
+import { sureSeconds } from '../../../../decoders/audio/time-gaps.ts';
 import { AudioError } from '../../../../decoders/errors.ts';
 import { flipped, randomBytes, truncations, without } from '../../support/damage.ts';
-import { digestOf, fitTone, itReads, readDamaged, readRecording, referenceAudio } from '../../support/lossy.ts';
+import {
+  digestOf,
+  FRAMES_OF_DUNLIN_THREE,
+  fitTone,
+  framesOf,
+  itReads,
+  readDamaged,
+  readRecording,
+  referenceAudio,
+} from '../../support/lossy.ts';
 import { joined } from '../ogg/ogg-file.ts';
 import { bytes } from '../wav-file.ts';
 
@@ -37,12 +47,50 @@ describe('MP3', () => {
 
   itReads('mp3');
 
-  it('is the same with tags around it, and goes on behind tags in the middle', async () => {
+  it('is the same with tags around it', async () => {
     const whole = digestOf(await readRecording(tone));
     expect(digestOf(await readRecording(joined(id3, tone, tagAtEnd)))).toEqual(whole);
-    const { seconds, problems } = await readRecording(joined(id3, tone, tagAtEnd, id3, tone, tagAtEnd));
-    expect(problems).toEqual([]);
-    expect(seconds).toBeCloseTo((2 * 86 * 576 - 1105) / 8000, 6);
+  });
+
+  describe('of files that were joined', () => {
+    const bare = tone.subarray(FRAME);
+
+    it.each([
+      ['their descriptions', joined(tone, tone)],
+      ['tags', joined(id3, tone, tagAtEnd, id3, tone, tagAtEnd)],
+      ['tags alone', joined(tone, tagAtEnd, bare)],
+      ['a tag before the second', joined(tone, id3, bare)],
+    ])('goes on, and says where the second begins by %s', async (_, file) => {
+      const read = await readRecording(file);
+      expect(read.seconds).toBeCloseTo((2 * 86 * 576 - 1105) / 8000, 6);
+      expect(read.problems).toEqual([
+        {
+          code: 'time-gaps',
+          message: expect.stringContaining('files were joined'),
+          atSeconds: expect.closeTo(86 * FRAME_SECONDS - DELAY_SECONDS, 6),
+        },
+      ]);
+      for (const pieces of [[1], [7, 100, 3000]]) {
+        expect(digestOf(await readRecording(file, pieces))).toEqual(digestOf(read));
+      }
+      const from = 86 * FRAME_SECONDS;
+      expect(fitTone(read.channels[0].subarray(Math.round(8000 * from)), 8000, 997, 0.1, 5.8).restDb).toBeLessThan(-40);
+    });
+
+    it('gives the frames of both, none of the second dated through', async () => {
+      const pass = referenceAudio('dunlin-three.mp3');
+      const both = joined(pass, pass);
+      expect(await framesOf(both)).toEqual([...FRAMES_OF_DUNLIN_THREE, ...FRAMES_OF_DUNLIN_THREE]);
+      const { problems, seconds } = await readRecording(both);
+      expect(sureSeconds(null, problems)).toBeLessThan(seconds / 2 + 1);
+    });
+
+    it('is read as far as they have one form, and says what is left out', async () => {
+      const read = await readRecording(joined(tone, id3, referenceAudio('two-tones.mp3')));
+      expect([read.seconds, read.info.sampleRateHz]).toEqual([6, 8000]);
+      expect(read.problems).toMatchObject([{ code: 'second-stream', atSeconds: expect.closeTo(6, 0) }]);
+      expect((await readRecording(joined(tone, tagAtEnd, randomBytes(3000, 4)))).problems).toEqual([]);
+    });
   });
 
   it('gives all of a file that does not say what its encoder added', async () => {
