@@ -82,7 +82,7 @@ describe('the pages', () => {
 
   it('say when the server cannot answer', async () => {
     const root = await open('/', () => ({ status: 500, json: null }));
-    expect(textOf(root.querySelector('[role="alert"]'))).toContain('The satellites could not be listed.');
+    expect(textOf(root.querySelector('[role="alert"]'))).toContain('The satellites could not be listed');
   });
 });
 

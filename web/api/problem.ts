@@ -43,7 +43,7 @@ export function unreachable(): ApiProblem {
   return new ApiProblem(
     'unreachable',
     0,
-    'The server cannot be reached. What is on the page stays; try again when the network is back.',
+    'The server cannot be reached. Nothing on this page is lost; try again when the network is back.',
   );
 }
 

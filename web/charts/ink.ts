@@ -1,4 +1,4 @@
-const NAMES = ['ink', 'faint', 'grid', 'rule-strong', 'series', 'look', 'act', 'accent', 'paper'] as const;
+const NAMES = ['ink', 'faint', 'grid', 'rule-strong', 'series', 'look-line', 'act', 'accent', 'paper'] as const;
 
 export type Ink = Readonly<Record<(typeof NAMES)[number], string>>;
 

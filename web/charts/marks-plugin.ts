@@ -12,6 +12,8 @@ export interface Marks {
   readonly limits: readonly LimitLine[];
   /** Text of a value on this panel's axis. */
   readonly text: (y: number) => string;
+  /** Names of the rows of a panel of states; null for numbers. */
+  readonly rows: readonly string[] | null;
   /** Frame whose points are chosen; null for none. */
   readonly chosenFrame: string | null;
   /** Moment under the pointer; null when it is elsewhere. */
@@ -22,6 +24,8 @@ const RADIUS = 3.2;
 /** Confirmed points closer than this, in pixels, are told by the line alone. */
 const CROWDED = 7;
 const LABEL_APART = 14;
+const LABEL_GAP = 8;
+const ROW_NAME_ABOVE = 11;
 
 /** Draws limit lines, points by trust and vouching, the chosen point, and the labels at the right edge. */
 export function marksPlugin(marks: () => Marks): Plugin<'line'> {
@@ -33,6 +37,7 @@ export function marksPlugin(marks: () => Marks): Plugin<'line'> {
       drawPoints(chart, now);
       drawCursor(chart, now);
       drawLabels(chart, now);
+      drawRowNames(chart, now);
     },
   };
 }
@@ -46,7 +51,7 @@ function drawLimits(chart: Chart, { limits, ink }: Marks): void {
   for (const { at, kind } of limits) {
     const y = Math.round(yOf(chart, at)) + 0.5;
     if (y < area.top || y > area.bottom) continue;
-    ctx.strokeStyle = kind === 'hard' ? ink.act : ink.look;
+    ctx.strokeStyle = kind === 'hard' ? ink.act : ink['look-line'];
     ctx.lineWidth = kind === 'hard' ? 2 : 1.5;
     ctx.setLineDash(kind === 'hard' ? [] : [6, 4]);
     ctx.beginPath();
@@ -66,7 +71,7 @@ function drawPoints(chart: Chart, { points, ink, chosenFrame }: Marks): void {
   let lastX = Number.NEGATIVE_INFINITY;
   points.forEach((point, i) => {
     const x = xOf(chart, point.atMs);
-    if (x < area.left - 20 || x > area.right + 20) return;
+    if (x < area.left || x > area.right) return;
     const next = points[i + 1];
     const nextX = next === undefined ? Number.POSITIVE_INFINITY : xOf(chart, next.atMs);
     const crowded = x - lastX < CROWDED || nextX - x < CROWDED;
@@ -171,7 +176,22 @@ function drawLabels(chart: Chart, { limits, points, text, ink }: Marks): void {
   labels.forEach(({ text: label, strong }, i) => {
     ctx.font = `${strong ? '600 13px' : '11px'} ${family}`;
     ctx.fillStyle = strong ? ink.ink : ink.faint;
-    ctx.fillText(label, area.right + 8, places[i] ?? 0);
+    // a long name of a state is drawn narrower rather than cut
+    ctx.fillText(label, area.right + LABEL_GAP, places[i] ?? 0, chart.width - area.right - LABEL_GAP);
+  });
+  ctx.restore();
+}
+
+/** Each row's name over its line: beside it there is room for numbers only. */
+function drawRowNames(chart: Chart, { rows, ink }: Marks): void {
+  if (rows === null) return;
+  const { ctx, chartArea: area } = chart;
+  ctx.save();
+  ctx.textBaseline = 'middle';
+  ctx.font = `11px ${getComputedStyle(chart.canvas).fontFamily}`;
+  ctx.fillStyle = ink.faint;
+  rows.forEach((name, row) => {
+    ctx.fillText(name, area.left, yOf(chart, row) - ROW_NAME_ABOVE, area.width);
   });
   ctx.restore();
 }

@@ -63,7 +63,10 @@ export class PanelChart {
             ticks: {
               maxTicksLimit: 5,
               includeBounds: false,
-              callback: (value) => this.#content.rows?.[Number(value)] ?? this.#content.axisText(Number(value)),
+              // the rows of states are named over their lines
+              callback: (value) => (this.#content.rows === null ? this.#content.axisText(Number(value)) : ''),
+              // a point at the left edge reaches out of the plot
+              padding: 7,
               color: () => this.#content.marks.ink.faint,
               font: { size: 11 },
             },

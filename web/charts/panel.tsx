@@ -73,6 +73,7 @@ export function Panel(props: PanelProps) {
     ink,
     points: series.points,
     limits,
+    rows: series.rows,
     text: (y) => series.rows?.[y] ?? numberText(y, series.decimals),
     chosenFrame,
     hoverMs,

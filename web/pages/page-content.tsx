@@ -1,7 +1,7 @@
 import { addressOf, HOME } from '../address/address.ts';
 import { address } from '../address/location.ts';
 import { lazyPage } from '../shell/lazy.tsx';
-import { loadMissions, mission, missions, missionsProblem } from '../shell/missions.ts';
+import { hrefOf, loadMissions, mission, missions, missionsProblem } from '../shell/missions.ts';
 import { Empty, Loading, ProblemNotice } from '../shell/notices.tsx';
 import { NowPage } from './now/now-page.tsx';
 
@@ -48,7 +48,9 @@ function NoMission({ asked }: { readonly asked: string | null }) {
         }
         {window.location.origin}/api/missions/my-satellite
       </pre>
-      <p>To see everything at work first, start the server with its demonstration, whose satellite is invented.</p>
+      <p>
+        To see everything at work first, start the server with <code>--demo</code>: its satellite is invented.
+      </p>
     </Empty>
   );
 }
@@ -64,10 +66,15 @@ export function PageContent() {
       <Loading what="the satellites" />
     ) : (
       <ProblemNotice
+        page
         problem={missionsProblem.value}
         doing="The satellites could not be listed"
         onRetry={loadMissions}
-      />
+      >
+        <p>
+          <a href={hrefOf('listen')}>Listen</a> works without the server.
+        </p>
+      </ProblemNotice>
     );
   }
   if (page === 'recordings') {

@@ -29,7 +29,12 @@ export function lazyPage<P extends object>(
     }, [round]);
     if (problem !== null) {
       return (
-        <ProblemNotice problem={problem} doing={`${what} could not be loaded`} onRetry={() => setRound(round + 1)} />
+        <ProblemNotice
+          page
+          problem={problem}
+          doing={`${what.replace(/^t/, 'T')} could not be loaded`}
+          onRetry={() => setRound(round + 1)}
+        />
       );
     }
     return Page === null ? <Loading what={what} /> : <Page {...props} />;

@@ -22,32 +22,42 @@ export function Empty({
   );
 }
 
-/** What happened, what was kept, what to do. */
+const NOT_FOUND = 404;
+
+/** What happened, what was kept, what to do. `page` when nothing else stands on the page. */
 export function ProblemNotice({
   problem,
   doing,
+  page = false,
   onRetry,
+  children,
 }: {
   readonly problem: ApiProblem;
   /** What was being done, for instance `The recordings could not be listed`. */
   readonly doing: string;
+  readonly page?: boolean;
+  /** Offered unless the thing does not exist. */
   readonly onRetry?: () => void;
+  /** Other ways on. */
+  readonly children?: ComponentChildren;
 }) {
   const { retryAfterSeconds } = problem.details;
   return (
     <div class="notice problem" role="alert">
+      {page && <h1>{doing}</h1>}
       <p>
-        <strong>{doing}.</strong> {sentence(problem.message)}
+        {!page && <strong>{doing}.</strong>} {sentence(problem.message)}
         {retryAfterSeconds !== undefined && ` It may be tried again in ${spanText(retryAfterSeconds)}.`}
       </p>
       <p class="small faint">
         <code>{problem.code}</code>
       </p>
-      {onRetry !== undefined && (
+      {onRetry !== undefined && problem.status !== NOT_FOUND && (
         <button type="button" onClick={onRetry}>
           Try again
         </button>
       )}
+      {children}
     </div>
   );
 }

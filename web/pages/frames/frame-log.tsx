@@ -17,7 +17,7 @@ const PAGE = 50;
 const TRUST_WORDS: Readonly<Record<LeastTrust, string>> = {
   confirmed: 'confirmed only',
   probable: 'confirmed and probable',
-  doubtful: 'doubtful too',
+  doubtful: 'all, doubtful too',
 };
 
 const toTrust = (text: string): LeastTrust => LEAST_TRUST.find((one) => one === text) ?? 'doubtful';
@@ -117,7 +117,10 @@ export function FrameLog({ mission }: { readonly mission: string }) {
               Show all frames
             </button>
           ) : (
-            <p>Every frame that was read from a recording or sent as a line stands here.</p>
+            <p>
+              Every frame that is read from a recording, or sent as a line, stands here. Type a line above, or{' '}
+              <a href={hrefOf('recordings')}>send a recording</a>.
+            </p>
           )}
         </Empty>
       )}

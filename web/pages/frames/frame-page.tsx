@@ -2,6 +2,7 @@ import { getDefinition } from '../../api/definition.ts';
 import { getFrame } from '../../api/endpoints.ts';
 import { useResource } from '../../api/use-resource.ts';
 import { ReadingList } from '../../marks/reading-list.tsx';
+import { hrefOf } from '../../shell/missions.ts';
 import { Loading, ProblemNotice } from '../../shell/notices.tsx';
 import { FieldTable } from './field-table.tsx';
 import { Origin } from './origin.tsx';
@@ -18,7 +19,11 @@ export default function FramePage({ id }: { readonly id: string }) {
     return problem === null ? (
       <Loading what="the frame" />
     ) : (
-      <ProblemNotice problem={problem} doing={`Frame ${id} could not be shown`} onRetry={reload} />
+      <ProblemNotice page problem={problem} doing={`Frame ${id} could not be shown`} onRetry={reload}>
+        <p>
+          <a href={hrefOf('frames')}>All frames</a>
+        </p>
+      </ProblemNotice>
     );
   }
   return (

@@ -39,8 +39,8 @@ function Tuning({ mission, burstSeconds }: { readonly mission: Mission; readonly
         </Fact>
         {downlinkHz !== undefined && doppler !== null && (
           <Fact name="Doppler">
-            up to {shiftText(doppler.mostHz)} higher when it rises, on the frequency at its highest, as much lower when
-            it sets; overhead it falls by {shiftText(doppler.steepestHzPerSecond)} a second.{' '}
+            up to {shiftText(doppler.mostHz)} above when it rises, none when it is highest in the sky, as far below when
+            it sets; it falls fastest overhead, by {shiftText(doppler.steepestHzPerSecond)} a second.{' '}
             <span class="small faint">
               An estimate for an orbit 500 km up: {dopplerFormula(downlinkHz, doppler)}. A low pass has less.
             </span>
@@ -94,13 +94,13 @@ function Sheet({ mission }: { readonly mission: Mission }) {
         </h1>
         <p class="prose">
           Its beacon is slow teletype: two tones that warble for some seconds. Record a pass as it comes, even with a
-          telephone beside the loudspeaker; nothing needs to be set or decoded. Every burst counts, also a faint one.
+          telephone beside the loudspeaker; nothing needs to be set or decoded. Every burst counts, even a faint one.
         </p>
         <p class="row unprinted">
           <button type="button" onClick={() => window.print()}>
             Print this sheet
           </button>
-          <a href={hrefOf('mission')}>All of what it sends</a>
+          <a href={hrefOf('mission')}>All that it sends</a>
         </p>
       </section>
       <Tuning mission={mission} burstSeconds={seconds} />
@@ -127,8 +127,8 @@ function Sheet({ mission }: { readonly mission: Mission }) {
         <p>
           Receiving needs no licence in most countries; transmitting does, so never answer the satellite and never put
           the sample on the air. A recording holds the room and whoever speaks in it: whole recordings are seen by you
-          and the mission’s team only, others get the bursts. Stay clear of power lines with an aerial, and of the road
-          with your eyes.
+          and the mission’s team only, others get the bursts. Keep an aerial well away from power lines, and never watch
+          a receiver or a screen while you drive or walk by a road.
         </p>
       </section>
     </div>
@@ -144,6 +144,6 @@ export default function HearPage({ mission: id }: { readonly mission: string }) 
   return problem === null ? (
     <Loading what="the definition" />
   ) : (
-    <ProblemNotice problem={problem} doing="The sheet could not be made" onRetry={reload} />
+    <ProblemNotice page problem={problem} doing="The sheet could not be made" onRetry={reload} />
   );
 }

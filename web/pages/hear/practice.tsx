@@ -66,7 +66,8 @@ export function Practice({ mission }: { readonly mission: Mission }) {
   if (practice === null) {
     return (
       <p>
-        Not of {mission.name}: some of its frames do not name the satellite, so that practice could be taken for flight.
+        There is no practice for {mission.name}: some of its frames do not name the satellite, so practice could be
+        taken for flight.
       </p>
     );
   }
@@ -80,11 +81,11 @@ export function Practice({ mission }: { readonly mission: Mission }) {
   return (
     <>
       <p>
-        Play the beacon here and listen with another telephone. It calls itself <code>{PRACTICE_CALL_SIGN}</code>, with
-        values that mean nothing: no frame of the satellite is ever read from it, and a line of it that is given is kept
-        as rehearsal, whatever is said. It is for the ear only: <strong>never put it on the air.</strong>
+        Play the beacon here and listen with another telephone. It calls itself <code>{PRACTICE_CALL_SIGN}</code> and
+        its values mean nothing: no frame of the satellite is ever read from it, and a line of it that is sent is always
+        kept with the rehearsal. It is for the ear only: <strong>never put it on the air.</strong>
       </p>
-      <div class="row">
+      <div class="row foot-aligned">
         <label>
           <span>One transmission every</span>
           <select

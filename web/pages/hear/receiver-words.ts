@@ -77,5 +77,5 @@ export function oftenText({ intervalSeconds }: Beacon, burstSeconds: number): st
 /** Where the number comes from. */
 export function dopplerFormula(carrierHz: number, doppler: DopplerEstimate): string {
   const speed = (doppler.speedMetresPerSecond / 1000).toFixed(1);
-  return `v/c × f = ${speed} km/s ÷ 299 792 km/s × ${megahertzText(carrierHz)}, of it ${Math.round(100 * doppler.shareAtHorizon)} % at the horizon`;
+  return `v/c × f = ${speed} km/s ÷ 299 792 km/s × ${megahertzText(carrierHz)}, ${Math.round(100 * doppler.shareAtHorizon)}\u00a0% of it at the horizon`;
 }

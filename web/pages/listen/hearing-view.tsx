@@ -46,7 +46,7 @@ export function HearingView({
         </article>
       ))}
       {!provisional && frames.length === 0 && missions.length > 0 && (
-        <p class="small faint">No frame of these missions is in this text.</p>
+        <p class="small faint">No frame of a known mission was found in this text.</p>
       )}
     </section>
   );

@@ -1,3 +1,4 @@
+import { Fragment } from 'preact';
 import type { FrameLayout, Mission, Parameter } from '../../../decoders/mission/types.ts';
 import { getDefinition } from '../../api/definition.ts';
 import { touchesMission, useNews } from '../../api/use-news.ts';
@@ -6,6 +7,7 @@ import { Moment } from '../../marks/moment.tsx';
 import { mission as current, hrefOf } from '../../shell/missions.ts';
 import { Loading, ProblemNotice } from '../../shell/notices.tsx';
 import { usePublicAddress } from '../../shell/public-address.ts';
+import { Scroll } from '../../shell/scroll.tsx';
 import { site } from '../../site/site.ts';
 import { beaconText } from '../../words/beacon.ts';
 import { boundsText } from '../../words/condition.ts';
@@ -30,18 +32,16 @@ function Layout({ frame }: { readonly frame: FrameLayout }) {
   );
 }
 
-function limitsText({ limits, unit }: Parameter): string {
+/** The limits in force, each told in one piece. */
+function limitTexts({ limits, unit }: Parameter): string[] {
   const sets = limits.at(-1)?.value ?? [];
-  const texts = sets.map(({ soft, hard, when }) =>
+  return sets.flatMap(({ soft, hard, when }) =>
     [
       soft === undefined ? '' : `soft ${boundsText(soft, unit ?? null)}`,
       hard === undefined ? '' : `hard ${boundsText(hard, unit ?? null)}`,
       when === undefined ? '' : `depending on ${when.parameter}`,
-    ]
-      .filter((text) => text !== '')
-      .join('; '),
+    ].filter((text) => text !== ''),
   );
-  return texts.join(' – ');
 }
 
 function sourceText({ source }: Parameter): string {
@@ -64,7 +64,7 @@ function sourceText({ source }: Parameter): string {
 
 function Parameters({ mission }: { readonly mission: Mission }) {
   return (
-    <div class="scroll">
+    <Scroll name="The parameters">
       <table>
         <thead>
           <tr>
@@ -82,12 +82,19 @@ function Parameters({ mission }: { readonly mission: Mission }) {
               <th scope="row">{parameter.name}</th>
               <td>{parameter.unit === undefined ? '' : unitText(parameter.unit)}</td>
               <td class="from faint">{sourceText(parameter)}</td>
-              <td>{limitsText(parameter)}</td>
+              <td>
+                {limitTexts(parameter).map((text, i) => (
+                  <Fragment key={i}>
+                    {i > 0 && ' '}
+                    <span class="limit">{text}</span>
+                  </Fragment>
+                ))}
+              </td>
             </tr>
           ))}
         </tbody>
       </table>
-    </div>
+    </Scroll>
   );
 }
 
@@ -96,9 +103,9 @@ function HowToSend({ mission }: { readonly mission: Mission }) {
   if (site !== null || origin === null) return null;
   return (
     <section class="stack">
-      <h2>How to give what you heard</h2>
+      <h2>How to send what you heard</h2>
       <p>
-        Receiving needs no licence in most countries; transmitting does, and nothing here transmits. Give{' '}
+        Receiving needs no licence in most countries; transmitting does, and nothing here transmits. Send{' '}
         <a href={hrefOf('recordings')}>a recording</a> of a whole pass, or <a href={hrefOf('frames')}>a line</a> you
         read yourself. Programs do the same:
       </p>
@@ -124,7 +131,7 @@ export default function MissionPage({ mission: id }: { readonly mission: string 
     return problem === null ? (
       <Loading what="the definition" />
     ) : (
-      <ProblemNotice problem={problem} doing="The definition could not be shown" onRetry={reload} />
+      <ProblemNotice page problem={problem} doing="The definition could not be shown" onRetry={reload} />
     );
   }
   const { battery } = mission;
@@ -144,8 +151,11 @@ export default function MissionPage({ mission: id }: { readonly mission: string 
             work follows the cell maker’s data sheet and local rules.
           </p>
         )}
-        <p>
-          <a href={hrefOf('mission', 'hear')}>How to hear it</a>, on one sheet to print and hand on.
+        <p class="row">
+          <a class="button" href={hrefOf('mission', 'hear')}>
+            How to hear it
+          </a>
+          <span>One sheet to read, or to print and hand on.</span>
         </p>
         {site === null && (
           <p>
@@ -159,8 +169,8 @@ export default function MissionPage({ mission: id }: { readonly mission: string 
         )}
         {site === null && (
           <p>
-            Besides the flight, apart from it: <a href={hrefOf('now', null, { phase: 'rehearsal' })}>the rehearsal</a>{' '}
-            and <a href={hrefOf('now', null, { phase: 'bench' })}>the bench</a>.
+            Kept apart from the flight: <a href={hrefOf('now', null, { phase: 'rehearsal' })}>the rehearsal</a> and{' '}
+            <a href={hrefOf('now', null, { phase: 'bench' })}>the bench</a>.
           </p>
         )}
       </section>

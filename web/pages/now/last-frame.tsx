@@ -19,6 +19,7 @@ export function LastFrame({ frame: id }: { readonly frame: string }) {
           <Age at={frame.receivedAt} /> by {frame.station}
         </span>
         <TrustMark trust={frame.trust} />
+        {!frame.complete && <span>incomplete</span>}
         {!frame.vouched && <UnvouchedMark />}
         <a href={hrefOf('frames', frame.id)}>Where it came from</a>
       </p>

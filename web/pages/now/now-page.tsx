@@ -26,7 +26,7 @@ export function NowPage({ mission }: { readonly mission: string }) {
     return problem === null ? (
       <Loading what="the last readings" />
     ) : (
-      <ProblemNotice problem={problem} doing="The last readings could not be loaded" onRetry={reload} />
+      <ProblemNotice page problem={problem} doing="The last readings could not be loaded" onRetry={reload} />
     );
   }
   const { headline, details } = conditionOf(now, nowMs.value);

@@ -8,13 +8,13 @@ export function TrustLegend() {
         <dt>
           <TrustMark trust="confirmed" />
         </dt>
-        <dd>a checksum or a second station bears the text out</dd>
+        <dd>a checksum or a second station agrees with the text</dd>
       </div>
       <div>
         <dt>
           <TrustMark trust="probable" />
         </dt>
-        <dd>read with little doubt, nothing else bears it out</dd>
+        <dd>read with little doubt, but nothing else agrees yet</dd>
       </div>
       <div>
         <dt>
@@ -26,7 +26,7 @@ export function TrustLegend() {
         <dt>
           <UnvouchedMark />
         </dt>
-        <dd>sent by nobody known; raises no alarm alone</dd>
+        <dd>sent by somebody without a key; alone it raises no alarm</dd>
       </div>
     </dl>
   );

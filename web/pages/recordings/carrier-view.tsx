@@ -1,4 +1,5 @@
 import type { BurstCarrier } from '../../../server/http/messages.ts';
+import { Scroll } from '../../shell/scroll.tsx';
 import { useWidth } from '../../shell/use-width.ts';
 import { offsetText, onAirText } from '../../words/band.ts';
 import { numberText, valueText } from '../../words/number.ts';
@@ -28,7 +29,7 @@ export function CarrierView({ carrier }: { readonly carrier: BurstCarrier }) {
       {track.length > 0 && (
         <details class="unprinted">
           <summary>Carrier against time as a table</summary>
-          <div class="scroll">
+          <Scroll name="Carrier against time">
             <table>
               <thead>
                 <tr>
@@ -49,7 +50,7 @@ export function CarrierView({ carrier }: { readonly carrier: BurstCarrier }) {
                 ))}
               </tbody>
             </table>
-          </div>
+          </Scroll>
         </details>
       )}
     </section>

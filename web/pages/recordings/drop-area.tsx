@@ -30,13 +30,20 @@ export function DropArea() {
   const [burstsOnly, setBurstsOnly] = useState(false);
   const [over, setOver] = useState(false);
   const [asked, setAsked] = useState(false);
+  const form = useRef<HTMLFormElement>(null);
   const picker = useRef<HTMLInputElement>(null);
   const callSign = readCallSign(station);
   const settings = useResource('settings', getSettings).value;
 
+  const askStation = (): void => {
+    setAsked(true);
+    const field = form.current?.elements.namedItem('station');
+    if (field instanceof HTMLElement) field.focus();
+  };
+
   const begin = (all: readonly FileToSend[]): void => {
     if (callSign === null) {
-      setAsked(true);
+      askStation();
       return;
     }
     keep('call-sign', callSign);
@@ -68,7 +75,7 @@ export function DropArea() {
       begin([{ file: all[0].file, start: { start, corrected: start !== null } }]);
       return;
     }
-    setAsked(callSign === null);
+    if (callSign === null) askStation();
     setHeld(all);
     for (const file of more) {
       const say = (start: HeldFile['start']): void =>
@@ -78,7 +85,7 @@ export function DropArea() {
   };
 
   return (
-    <form class="drop-form" noValidate onSubmit={(event) => event.preventDefault()}>
+    <form class="drop-form" ref={form} noValidate onSubmit={(event) => event.preventDefault()}>
       {/* biome-ignore lint/a11y/noStaticElementInteractions: dropping is a convenience beside the button within */}
       <div
         class={over ? 'drop over' : 'drop'}
@@ -94,7 +101,7 @@ export function DropArea() {
         }}
       >
         <p>
-          <strong>Drop recordings here.</strong> No settings are needed: the burst is looked for at every speed and
+          <strong>Drop recordings here.</strong> Nothing needs to be set: bursts are looked for at every speed and
           pitch.
         </p>
         <button type="button" class="primary" onClick={() => picker.current?.click()}>
@@ -116,7 +123,7 @@ export function DropArea() {
         <p class="small faint">
           WAV, AIFF, FLAC, Ogg, MP3 or SigMF of any rate
           {settings !== null && `, up to ${bytesText(settings.limits.recordingBytes)} each`}. What phones write (M4A,
-          3GP, WebM, video) is read by {settings?.phoneRecordings === false ? 'this browser' : 'the server'}.
+          3GP, WebM, video) is read too{settings?.phoneRecordings === false && ', by this browser'}.
           {settings?.unvouchedUploads === false && ' This server takes recordings from stations with a key only.'}
         </p>
       </div>
@@ -149,7 +156,7 @@ export function DropArea() {
             checked={burstsOnly}
             onChange={(event) => setBurstsOnly(event.currentTarget.checked)}
           />
-          <span>Read them in this browser, and send the bursts alone</span>
+          <span>Read them in this browser and send only the bursts</span>
         </label>
       </div>
       <BandFields said={band} onChange={setBand} />
@@ -158,10 +165,18 @@ export function DropArea() {
           {loneText(file)}
         </p>
       ))}
-      {held.length > 0 && <HeldFiles held={held} firstStartMs={startMs} onSend={begin} onForget={() => setHeld([])} />}
+      {held.length > 0 && (
+        <HeldFiles
+          held={held}
+          inView={callSign !== null}
+          firstStartMs={startMs}
+          onSend={begin}
+          onForget={() => setHeld([])}
+        />
+      )}
       <p class="small faint">
-        Recordings may hold a room and other people’s voices: everyone sees the stretches that hold a frame; the rest is
-        for you and the mission’s team.
+        Recordings may hold a room and other people’s voices. Everyone sees the parts that hold a frame; the rest is for
+        you and the mission’s team only.
       </p>
     </form>
   );

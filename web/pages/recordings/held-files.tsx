@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import {
   type CorrectedStart,
   correctStarts,
@@ -21,9 +21,9 @@ export interface FileToSend {
 }
 
 function startWords({ start, corrected }: CorrectedStart): string {
-  if (start === null) return 'not said; the server looks inside, or asks';
+  if (start === null) return 'no start found; the server looks inside, or asks';
   const by = corrected ? 'you' : start.source;
-  return `${utcText(Date.parse(start.iso))}, said by ${by === 'file name' ? 'its name' : by}${
+  return `${utcText(Date.parse(start.iso))}, said by ${by === 'file name' ? 'the file’s name' : by}${
     start.zoneStated ? '' : ' – no zone stated, taken as UTC'
   }`;
 }
@@ -32,16 +32,23 @@ function startWords({ start, corrected }: CorrectedStart): string {
 export function HeldFiles({
   held,
   firstStartMs,
+  inView,
   onSend,
   onForget,
 }: {
   readonly held: readonly HeldFile[];
   readonly firstStartMs: number | null;
+  /** They are brought into view, since nothing else is missing. */
+  readonly inView: boolean;
   readonly onSend: (files: readonly FileToSend[]) => void;
   readonly onForget: () => void;
 }) {
   const [zone, setZone] = useState('');
   const [offset, setOffset] = useState('');
+  const place = useRef<HTMLElement>(null);
+  useEffect(() => {
+    if (inView) place.current?.scrollIntoView({ block: 'nearest' });
+  }, []);
   const zoneWrong = zone.trim() !== '' && zoneMinutes(zone.trim()) === null;
   const offsetWrong = offset.trim() !== '' && offsetSeconds(offset.trim()) === null;
   const looking = held.some(({ start }) => start === undefined);
@@ -54,9 +61,10 @@ export function HeldFiles({
     },
   );
   return (
-    <section class="held stack" aria-label="Files to send">
+    <section class="held stack" aria-label="Files to send" ref={place}>
       <p role="status">
-        {countText(held.length, 'file')} kept here{looking ? '; looking when they began …' : '.'}
+        {countText(held.length, 'file')} {held.length === 1 ? 'waits' : 'wait'} here to be sent
+        {looking ? '; looking when recording began …' : '.'}
       </p>
       <ol class="held-list">
         {held.map(({ file, start }, i) => (
@@ -68,7 +76,7 @@ export function HeldFiles({
       </ol>
       <div class="drop-fields">
         <label>
-          <span>Zone of times without one</span>
+          <span>Time zone, where none is stated</span>
           <input
             size={8}
             maxLength={10}

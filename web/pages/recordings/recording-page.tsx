@@ -73,9 +73,9 @@ function RecordingFacts({ recording }: { readonly recording: Recording }) {
         <Fact name={audio.iq === null ? 'Sound' : 'Band'}>
           {audio.iq !== null && `${bandText(audio.iq, audio.sampleRateHz)}: `}
           {positionText(audio.seconds)} long, {audio.encoding}
-          {audio.iq === null && `, ${audio.sampleRateHz / 1000} kHz`}
+          {audio.iq === null && `, ${audio.sampleRateHz / 1000}\u202fkHz`}
           {audio.channels > 1 && audio.iq === null && `, ${audio.channels} channels`}
-          {audio.channel !== null && `, of which number ${audio.channel + 1} was decoded`}
+          {audio.channel !== null && `, of which channel ${audio.channel + 1} was decoded`}
           {audio.simulated && ', simulated: nobody ever sent it'}
         </Fact>
       )}
@@ -116,7 +116,7 @@ function NoBurst() {
         ))}
       </ul>
       <a class="button" href={hrefOf('recordings')}>
-        Give another recording
+        Send another recording
       </a>
     </section>
   );
@@ -141,7 +141,11 @@ export default function RecordingPage({ id, frame }: { readonly id: string; read
     return problem === null ? (
       <Loading what="the recording" />
     ) : (
-      <ProblemNotice problem={problem} doing={`Recording ${id} could not be shown`} onRetry={reload} />
+      <ProblemNotice page problem={problem} doing={`Recording ${id} could not be shown`} onRetry={reload}>
+        <p>
+          <a href={hrefOf('recordings')}>All recordings</a>
+        </p>
+      </ProblemNotice>
     );
   }
   const now = progress !== null && !done && recording.status !== 'failed' ? { ...recording, ...progress } : recording;

@@ -62,8 +62,8 @@ export default function RecordingsPage() {
       {value !== null && value.recordings.length === 0 && (
         <Empty title="No recording yet">
           <p>
-            Every recording that was given stands here with what was found in it: its bursts as paper tape, the frames
-            read from them, and their readings.
+            Every recording that is sent stands here with what was found in it: its bursts as paper tape, the frames
+            read from them, and their readings. Choose a file above to begin.
           </p>
         </Empty>
       )}

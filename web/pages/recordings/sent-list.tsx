@@ -1,3 +1,4 @@
+import { useEffect, useRef } from 'preact/hooks';
 import { hrefOf } from '../../shell/missions.ts';
 import { bytesText, countText } from '../../words/number.ts';
 import { outcomeText } from '../../words/outcome.ts';
@@ -59,13 +60,19 @@ function SentRow({ one }: { readonly one: Sent }) {
   );
 }
 
-/** What went out from this page, and what became of it. */
+/** What went out from this page, and what became of it; brought into view, since on a telephone it is below the form. */
 export function SentList() {
   const all = sent.value;
+  const place = useRef<HTMLElement>(null);
+  const shown = useRef(all.length);
+  useEffect(() => {
+    if (all.length > shown.current) place.current?.scrollIntoView({ block: 'nearest' });
+    shown.current = all.length;
+  }, [all.length]);
   if (all.length === 0) return null;
   const refused = all.filter(({ stage }) => stage === 'refused');
   return (
-    <section class="stack" aria-label="Sent from here">
+    <section class="stack" aria-label="Sent from here" ref={place}>
       <ol class="sent-list" aria-live="polite">
         {all.map((one) => (
           <SentRow key={one.key} one={one} />

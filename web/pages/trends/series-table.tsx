@@ -2,6 +2,7 @@ import { useState } from 'preact/hooks';
 import { type ChartPoint, type ChartSeries, pointsWithin } from '../../charts/points.ts';
 import type { TimeWindow } from '../../charts/time-window.ts';
 import { TrustMark, UnvouchedMark } from '../../marks/trust-mark.tsx';
+import { Scroll } from '../../shell/scroll.tsx';
 import { countText, valueText } from '../../words/number.ts';
 import { utcText } from '../../words/time.ts';
 
@@ -61,7 +62,7 @@ export function SeriesTable({
       </summary>
       {open && (
         <div class="stack">
-          <div class="scroll">
+          <Scroll name={`${series.name}, readings`}>
             <table>
               <thead>
                 <tr>
@@ -95,7 +96,7 @@ export function SeriesTable({
                   ))}
               </tbody>
             </table>
-          </div>
+          </Scroll>
           <div class="row">
             <CopyButton text={() => tabSeparated(series, points)} />
             {points.length > MOST_ROWS && (

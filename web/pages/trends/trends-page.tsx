@@ -26,7 +26,8 @@ import { type ChosenPoint, readView, type TrendsView, viewQuery, windowOf } from
 import './trends.css';
 
 const SETTLE_MS = 250;
-const PIXELS_PER_TICK = 84;
+/** Room for the widest label of the time axis. */
+const PIXELS_PER_TICK = 64;
 /** So much more than what is seen is fetched on either side, for panning without blank edges. */
 const MARGIN = 0.25;
 /** So many of each group are shown when nobody asked for anything else. */
@@ -56,10 +57,10 @@ export default function TrendsPage({ mission }: { readonly mission: string }) {
     return problem === null ? (
       <Loading what="the parameters" />
     ) : (
-      <ProblemNotice problem={problem} doing="The parameters could not be listed" onRetry={reload} />
+      <ProblemNotice page problem={problem} doing="The parameters could not be listed" onRetry={reload} />
     );
   }
-  if (now.lastHeard === null) return <NothingHeard />;
+  if (now.lastHeard === null) return <NothingHeard page />;
   return <Trends mission={mission} now={now} lastHeard={now.lastHeard} onNews={reload} />;
 }
 
@@ -129,7 +130,7 @@ function Trends({ mission, now, lastHeard, onNews }: TrendsProps) {
 
   const all = useMemo(() => readings.value?.series.map(chartSeries) ?? [], [readings.value]);
   const ticks = useMemo(
-    () => timeTicks(window.fromMs, window.toMs, Math.max(2, Math.floor(plot / PIXELS_PER_TICK))),
+    () => timeTicks(window.fromMs, window.toMs, Math.max(2, plot / PIXELS_PER_TICK)),
     [window, plot],
   );
   const ticksMs = useMemo(() => ticks.map(({ atMs }) => atMs), [ticks]);

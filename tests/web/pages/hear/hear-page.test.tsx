@@ -34,7 +34,7 @@ describe('how to hear it', () => {
     const root = await page();
     expect(textOf(root.querySelector('h1'))).toBe('How to hear Dunlin-1 Q0DUN');
     expect(fact(root, 'Frequency')).toBe('145.920 MHz');
-    expect(fact(root, 'Doppler')).toContain('up to 3.4 kHz higher');
+    expect(fact(root, 'Doppler')).toContain('up to 3.4 kHz above when it rises');
     expect(fact(root, 'Doppler')).toContain('An estimate for an orbit 500 km up');
     expect(fact(root, 'Receiver')).toMatch(/^FM/);
     expect(textOf(root)).toContain('Receiving needs no licence in most countries; transmitting does');

@@ -60,7 +60,7 @@ describe('what a listener is told', () => {
 
   it('shows where the Doppler shift comes from', () => {
     expect(dopplerFormula(145_920_000, estimateDoppler(145_920_000))).toBe(
-      'v/c × f = 7.6 km/s ÷ 299 792 km/s × 145.920 MHz, of it 93 % at the horizon',
+      'v/c × f = 7.6 km/s ÷ 299 792 km/s × 145.920 MHz, 93\u00a0% of it at the horizon',
     );
   });
 });

@@ -75,8 +75,10 @@ describe('giving recordings', () => {
     await drop(root, file('pass.wav'));
     expect(FakeRequest.all).toHaveLength(0);
     expect(textOf(root)).toContain('A call sign is needed');
+    // the field is brought to the one who has to fill it
+    expect(document.activeElement).toBe(root.querySelector('input[name="station"]'));
     await looked(root);
-    expect(textOf(root.querySelector('.held'))).toContain('1 file kept here');
+    expect(textOf(root.querySelector('.held'))).toContain('1 file waits here to be sent');
     expect(textOf(root.querySelector('.held'))).toContain('pass.wav');
 
     await type(root.querySelector('input[name="station"]'), 'q1lark');
@@ -89,7 +91,11 @@ describe('giving recordings', () => {
   it('remembers the call sign in this browser', async () => {
     const first = await page();
     await type(first.querySelector('input[name="station"]'), 'Q1LARK');
+    const seen = vi.spyOn(Element.prototype, 'scrollIntoView');
     await drop(first, file('a.wav'));
+    // what became of it is below the form: on a telephone it would not be seen
+    expect(seen.mock.contexts).toEqual([first.querySelector('[aria-label="Sent from here"]')]);
+    seen.mockRestore();
     const second = await page();
     expect(second.querySelector<HTMLInputElement>('input[name="station"]')?.value).toBe('Q1LARK');
   });
@@ -158,12 +164,12 @@ describe('giving recordings', () => {
     expect(FakeRequest.all).toHaveLength(0);
     await looked(root);
     const rows = (): string[] => [...root.querySelectorAll('.held-list li')].map((row) => textOf(row));
-    expect(rows()[0]).toContain('4 May 2024, 09:12:07 UTC, said by its name');
-    expect(rows()[1]).toContain('10:12:07 UTC, said by its name – no zone stated, taken as UTC');
-    expect(rows()[2]).toContain('not said');
-    await type(labelled(root, 'Zone of times'), 'CET');
+    expect(rows()[0]).toContain('4 May 2024, 09:12:07 UTC, said by the file’s name');
+    expect(rows()[1]).toContain('10:12:07 UTC, said by the file’s name – no zone stated, taken as UTC');
+    expect(rows()[2]).toContain('no start found');
+    await type(labelled(root, 'Time zone'), 'CET');
     expect((byText(root, 'Send') as HTMLButtonElement).disabled).toBe(true);
-    await type(labelled(root, 'Zone of times'), '+02:00');
+    await type(labelled(root, 'Time zone'), '+02:00');
     expect(rows()[1]).toContain('4 May 2024, 08:12:07 UTC, said by you');
     await click(labelled(root, 'The recorder skips'));
     await click(byText(root, 'Send'));
