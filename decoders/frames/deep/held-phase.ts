@@ -61,14 +61,10 @@ function explainingModel(
   const most = Math.max(...evidences);
   const byTone = toneLikelihoods(surface.sums, surface.turnsPerSpace(hypothesis), 'tone');
   const byElement = toneLikelihoods(surface.sums, surface.turnsPerSpace(hypothesis), 'element');
-  const explainsAsWell = (likelihoods: CodeLikelihoods) =>
-    most - evidenceOf(paths, likelihoods) - explained(likelihoods) < LEAST_LEAD;
-  if (explainsAsWell(byTone) || explainsAsWell(byElement)) return null;
-  if (
-    explainsAsWell(tunedOscillators(tones, surface.sums, hypothesis, byTone)) &&
-    !isWhole(surface.turnsPerSpace(hypothesis))
-  )
-    return null;
+  const lead = (likelihoods: CodeLikelihoods) => most - evidenceOf(paths, likelihoods) - explained(likelihoods);
+  if (lead(byTone) < LEAST_LEAD || lead(byElement) < LEAST_LEAD) return null;
+  const overOscillators = lead(tunedOscillators(tones, surface.sums, hypothesis, byTone));
+  if (overOscillators < (isWhole(surface.turnsPerSpace(hypothesis)) ? -LEAST_LEAD : LEAST_LEAD)) return null;
   return MEMORIES[evidences.indexOf(most)];
 }
 

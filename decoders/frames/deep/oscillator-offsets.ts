@@ -18,7 +18,7 @@ interface Grid {
   readonly mostHzPerSecond: number;
 }
 
-const COARSE: Grid = { window: 10, stepHz: 0.12, mostHz: 1.2, stepHzPerSecond: 0.03, mostHzPerSecond: 0.45 };
+const COARSE: Grid = { window: 10, stepHz: 0.12, mostHz: 3, stepHzPerSecond: 0.03, mostHzPerSecond: 0.9 };
 const FINE: Grid = { window: 24, stepHz: 0.03, mostHz: 0.15, stepHzPerSecond: 0.008, mostHzPerSecond: 0.032 };
 
 /**

@@ -15,7 +15,7 @@ import { type DemodulatedBurst, demodulate } from '../../../../decoders/teletype
 import { keyed } from '../../support/keyed.ts';
 import { digitFrame, missionOf } from '../../support/missions.ts';
 
-const MISSION = missionOf({ a: digitFrame('crc-16/ibm-3740') });
+export const MISSION = missionOf({ a: digitFrame('crc-16/ibm-3740') });
 export const [LAYOUT] = compileMission(MISSION);
 export const VALUES = Object.fromEntries(Array.from({ length: 9 }, (_, i) => [`f${i}`, 1009 * i + 7]));
 export const TEXT = renderFrame(MISSION, 'a', VALUES);

@@ -88,6 +88,7 @@ test.each([
   [0, 0, 0],
   [0.7, -0.9, 0.2],
   [-1, 0.4, -0.35],
+  [2.6, -2.3, 0.75],
 ])('tones off by %d and %d Hz that drift by %d Hz/s are found', (markHz, spaceHz, driftHzPerSecond) => {
   const { sums } = send(5, (isMark, slot) => {
     const seconds = (slot - SLOTS / 2) * CHARACTER_SECONDS;
