@@ -72,11 +72,13 @@ const foreignText: Material['draw'] = (_, random) => {
 const CRC16 = 'crc-16/ibm-3740';
 const CRC8 = 'crc-8/smbus';
 const DIGITS = { shape: 'fixed digits', checksum: CRC16 } as const;
+const UNCHECKED = { shape: 'fixed digits', checksum: null } as const;
+const FADED = { levelsDb: [6, 18] } as const;
 const CONTINUOUS = { phase: 'continuous', levelsDb: [0, 12], draw: own } as const;
 const SWITCHED = { phase: 'switched', levelsDb: [3, 12], draw: own } as const;
 const JUMPING = { phase: 'random', levelsDb: [3, 12], draw: own } as const;
 
-/** The numbers of seeds differ: what is mostly accepted fills the count, what must not be accepted is watched beside it. */
+/** New rows go to the end: a row's number is part of its seeds. The numbers of seeds differ: what is mostly accepted fills the count, what must not be accepted is watched beside it. */
 const MATERIAL: readonly Material[] = [
   { name: 'own', ...DIGITS, ...CONTINUOUS },
   { name: 'own', shape: 'labels', checksum: CRC16, ...CONTINUOUS },
@@ -102,6 +104,8 @@ const MATERIAL: readonly Material[] = [
   { name: 'letter of call sign changed', ...DIGITS, ...CONTINUOUS, levelsDb: [1, 20], draw: otherLetter },
   { name: 'another mission', ...DIGITS, ...CONTINUOUS, draw: otherMission },
   { name: 'foreign text', shape: 'labels', checksum: CRC8, ...CONTINUOUS, draw: foreignText },
+  { name: 'Rician K 6 dB, 1 Hz', ...UNCHECKED, ...CONTINUOUS, ...FADED, fading: { spreadHz: 1, ricianKDb: 6 } },
+  { name: 'Rayleigh, 0.2 Hz', ...UNCHECKED, ...JUMPING, ...FADED, fading: { spreadHz: 0.2 } },
 ];
 
 /** Of what is not the mission's own, nothing is accepted that could be counted: one seed in so many is enough. */
@@ -148,14 +152,20 @@ export async function run(): Promise<void> {
   const rows = MATERIAL.map(({ name, shape, checksum, phase, levelsDb: [low, high] }, i) =>
     row([name, shape, checksum ?? 'none', phase, `${low} to ${high}`], counts[i]),
   );
-  const sum = (of: (count: (typeof counts)[number]) => number) => counts.reduce((total, each) => total + of(each), 0);
-  const all = {
-    sent: sum(({ sent }) => sent),
-    accepted: sum(({ accepted }) => accepted),
-    wrong: sum(({ wrong }) => wrong),
-    restored: sum(({ restored }) => restored),
-  };
-  rows.push(row(['all', '', '', '', ''], all));
+  for (const [name, isChecked] of [
+    ['all with a checksum: confirmed', true],
+    ['all without: probable', false],
+  ] as const) {
+    const these = counts.filter((_, i) => (MATERIAL[i].checksum !== null) === isChecked);
+    const sum = (of: (count: (typeof counts)[number]) => number) => these.reduce((total, each) => total + of(each), 0);
+    const all = {
+      sent: sum(({ sent }) => sent),
+      accepted: sum(({ accepted }) => accepted),
+      wrong: sum(({ wrong }) => wrong),
+      restored: sum(({ restored }) => restored),
+    };
+    rows.push(row([name, '', '', '', ''], all));
+  }
   const headings = ['material', 'frames', 'checksum', 'phase', 'Eb/N0 dB', 'sent', 'accepted', 'wrong', 'share (95 %)'];
   printTable('Wrong among accepted', [...headings, 'as the checksum calls for'], rows);
 }
