@@ -2,8 +2,8 @@ import type { Trust } from '../../decoders/frames/types.ts';
 import './marks.css';
 
 const MEANING: Readonly<Record<Trust, string>> = {
-  confirmed: 'confirmed: the checksum or a second station bears it out',
-  probable: 'probable: read with little doubt, but nothing else bears it out',
+  confirmed: 'confirmed: the checksum or a second station agrees',
+  probable: 'probable: read with little doubt, but nothing else agrees yet',
   doubtful: 'doubtful: the text may have been read wrongly',
 };
 
