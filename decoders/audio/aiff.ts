@@ -1,6 +1,7 @@
 import { AudioError } from '../errors.ts';
 import { type AiffFormat, COMM_BYTES, parseAiffFormat } from './aiff-format.ts';
 import { ChunkReader, type SampleBytes } from './chunk-reader.ts';
+import { cutShortProblem } from './cut-short.ts';
 import { ascii, SIMULATED } from './info-chunk.ts';
 import { LastingFailure } from './lasting-failure.ts';
 import { NumberConverter } from './number-layout.ts';
@@ -180,11 +181,8 @@ export class AiffReader implements AudioReader {
   }
 
   #reportCut(frames: number, sampleRateHz: number): void {
-    if (this.#statedFrames === null || frames >= this.#statedFrames) return;
-    const got = (frames / sampleRateHz).toFixed(1);
-    const stated = (this.#statedFrames / sampleRateHz).toFixed(1);
-    const message = `The file is cut short: it states ${stated} s and holds ${got} s. Copy it again if that is not all.`;
-    this.#problems.push({ code: 'cut-short', message, atSeconds: frames / sampleRateHz });
+    const problem = cutShortProblem(this.#statedFrames, frames, sampleRateHz);
+    if (problem !== null) this.#problems.push(problem);
   }
 
   #report(code: string, message: string): void {

@@ -1,4 +1,5 @@
 import { AudioError } from '../errors.ts';
+import { cutShortProblem } from './cut-short.ts';
 import { FrameFinder, type FrameTaker } from './flac/frame-finder.ts';
 import { type FrameFormat, FrameTrack } from './flac/frame-track.ts';
 import { MetadataReader } from './flac/metadata.ts';
@@ -110,15 +111,12 @@ export class FlacReader implements AudioReader {
 
   #reportEnd({ frames, format }: FrameTrack, endsWithinFrame: boolean, trailingBytes: number): void {
     if (format === null) return;
+    const cutShort = cutShortProblem(this.#statedFrames(), frames, format.sampleRateHz);
     const atSeconds = frames / format.sampleRateHz;
-    const stated = this.#statedFrames();
-    const got = atSeconds.toFixed(1);
-    if (stated !== null && frames < stated) {
-      const whole = (stated / format.sampleRateHz).toFixed(1);
-      const message = `The file is cut short: it states ${whole} s and holds ${got} s. Copy it again if that is not all.`;
-      this.#problems.push({ code: 'cut-short', message, atSeconds });
+    if (cutShort !== null) {
+      this.#problems.push(cutShort);
     } else if (endsWithinFrame) {
-      const message = `The file is cut short: it ends within a frame, after ${got} s. Copy it again if that is not all.`;
+      const message = `The file is cut short: it ends within a frame, after ${atSeconds.toFixed(1)} s. Copy it again if that is not all.`;
       this.#problems.push({ code: 'cut-short', message, atSeconds });
     } else if (trailingBytes > 0) {
       const message = `The last ${trailingBytes} bytes of the file belong to no frame; they were left out.`;

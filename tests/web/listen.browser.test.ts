@@ -1,20 +1,14 @@
-import { mkdirSync, readFileSync } from 'node:fs';
+import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { AxeBuilder } from '@axe-core/playwright';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { type Browser, openBrowser } from './support/browser.ts';
+import type { Browser } from './support/browser.ts';
+import { heardTexts, openListeningBrowser, PATIENCE_MS, WHOLE_MS } from './support/fake-microphone.ts';
 import { type RunningServer, startServer } from './support/running-server.ts';
 
-const SAMPLE = join(process.cwd(), 'samples', 'dunlin-three.wav');
 const PICTURES = join(process.cwd(), '.cache', 'screenshots');
-/** The recording plays in its own time, 48 s a turn, and a burst settles some seconds after its end. */
-const PATIENCE_MS = 90_000;
-const WHOLE_MS = 4 * PATIENCE_MS;
 const STATION = 'Q9EAR';
 const CONFIRMED = { hasText: 'confirmed' };
-
-const { expected } = JSON.parse(readFileSync(SAMPLE.replace('.wav', '.expected.json'), 'utf8'));
-const texts: string[] = expected.frames.map(({ text }: { text: string }) => text);
 
 let server: RunningServer;
 let browser: Browser;
@@ -22,12 +16,7 @@ let browser: Browser;
 beforeAll(async () => {
   mkdirSync(PICTURES, { recursive: true });
   server = await startServer();
-  browser = await openBrowser(PATIENCE_MS, [
-    '--use-fake-ui-for-media-stream',
-    '--use-fake-device-for-media-stream',
-    `--use-file-for-fake-audio-capture=${SAMPLE}`,
-    '--autoplay-policy=user-gesture-required',
-  ]);
+  browser = await openListeningBrowser();
 });
 
 afterAll(async () => {
@@ -68,11 +57,11 @@ describe('the page as a decoder', () => {
       await page.locator('.hearing.provisional .tape svg').first().waitFor();
       const guessed = page.locator('.hearing.provisional').filter(CONFIRMED).locator('.frame-text').first();
       await guessed.waitFor();
-      expect(texts).toContain(await guessed.textContent());
+      expect(heardTexts).toContain(await guessed.textContent());
       await page.screenshot({ path: join(PICTURES, 'listening-1280.png'), fullPage: true });
       const settled = page.locator('.hearing:not(.provisional)').filter(CONFIRMED).locator('.frame-text').first();
       await settled.waitFor();
-      expect(texts).toContain(await settled.textContent());
+      expect(heardTexts).toContain(await settled.textContent());
       await page.locator('.hearing:not(.provisional) .reading-list').first().waitFor();
       await page.getByText('until the server can be reached').waitFor();
       await page.setViewportSize({ width: 390, height: 844 });
@@ -99,7 +88,7 @@ describe('the page as a decoder', () => {
       await context.setOffline(false);
       await page.getByText(/at the server/).waitFor();
       await expect.poll(framesAtServer, { timeout: PATIENCE_MS, interval: 1000 }).not.toEqual([]);
-      for (const text of await framesAtServer()) expect(texts).toContain(text);
+      for (const text of await framesAtServer()) expect(heardTexts).toContain(text);
       await page.getByRole('button', { name: 'Stop' }).click();
       await page.getByRole('button', { name: 'Listen', exact: true }).waitFor();
       expect(browser.complaints.filter((one) => !/ERR_INTERNET_DISCONNECTED/.test(one))).toEqual([]);
@@ -117,7 +106,7 @@ describe('the page as a decoder', () => {
       await page.getByRole('button', { name: 'Listen', exact: true }).click();
       const frame = page.locator('.hearing').filter(CONFIRMED).locator('.frame-text').first();
       await frame.waitFor();
-      expect(texts).toContain(await frame.textContent());
+      expect(heardTexts).toContain(await frame.textContent());
     },
     WHOLE_MS,
   );

@@ -3,18 +3,12 @@ import { join } from 'node:path';
 import { AxeBuilder } from '@axe-core/playwright';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { createRecordingDecoder } from '../../decoders/recording.ts';
-import { type Browser, openBrowser } from './support/browser.ts';
+import type { Browser } from './support/browser.ts';
 import { type BuiltSite, startSite } from './support/built-site.ts';
+import { heardTexts, openListeningBrowser, WHOLE_MS } from './support/fake-microphone.ts';
 
-const SAMPLE = join(process.cwd(), 'samples', 'dunlin-three.wav');
 const PICTURES = join(process.cwd(), '.cache', 'screenshots');
-/** The recording plays in its own time, 48 s a turn, and a burst settles some seconds after its end. */
-const PATIENCE_MS = 90_000;
-const WHOLE_MS = 4 * PATIENCE_MS;
 const CONFIRMED = { hasText: 'confirmed' };
-
-const { expected } = JSON.parse(readFileSync(SAMPLE.replace('.wav', '.expected.json'), 'utf8'));
-const texts: string[] = expected.frames.map(({ text }: { text: string }) => text);
 
 let site: BuiltSite;
 let browser: Browser;
@@ -22,12 +16,7 @@ let browser: Browser;
 beforeAll(async () => {
   mkdirSync(PICTURES, { recursive: true });
   site = await startSite();
-  browser = await openBrowser(PATIENCE_MS, [
-    '--use-fake-ui-for-media-stream',
-    '--use-fake-device-for-media-stream',
-    `--use-file-for-fake-audio-capture=${SAMPLE}`,
-    '--autoplay-policy=user-gesture-required',
-  ]);
+  browser = await openListeningBrowser();
 });
 
 afterAll(async () => {
@@ -50,7 +39,7 @@ it(
     await page.getByRole('button', { name: 'Listen' }).click();
     const settled = page.locator('.hearing:not(.provisional)').filter(CONFIRMED).locator('.frame-text').first();
     await settled.waitFor();
-    expect(texts).toContain(await settled.textContent());
+    expect(heardTexts).toContain(await settled.textContent());
     await page.locator('.hearing:not(.provisional) .reading-list').first().waitFor();
   },
   WHOLE_MS,

@@ -1,3 +1,4 @@
+import { cutShortProblem } from '../cut-short.ts';
 import { NumberConverter } from '../number-layout.ts';
 import { BYTES_PER_SAMPLE } from '../sample-format.ts';
 import { SampleStream } from '../sample-stream.ts';
@@ -93,11 +94,8 @@ export class SigmfDataReader implements AudioReader {
     this.#samples.end(onBlock);
     this.#problems.push(...this.#samples.problems());
     const { statedFrames, sampleRateHz } = this.info;
-    const { frames } = this.#samples;
-    if (statedFrames === null || frames >= statedFrames) return;
-    const [got, stated] = [frames, statedFrames].map((count) => (count / sampleRateHz).toFixed(1));
-    const message = `The file is cut short: it states ${stated} s and holds ${got} s. Copy it again if that is not all.`;
-    this.#problems.push({ code: 'cut-short', message, atSeconds: frames / sampleRateHz });
+    const problem = cutShortProblem(statedFrames, this.#samples.frames, sampleRateHz);
+    if (problem !== null) this.#problems.push(problem);
   }
 
   /** Passes on all but the last bytes, as many as trail behind the samples. */

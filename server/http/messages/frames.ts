@@ -15,7 +15,7 @@ import {
   RecordingId,
   Trust,
 } from './common.ts';
-import { BurstCarrier, BurstFrame, TapeSlot } from './recordings.ts';
+import { BURST_FACTS, BurstFrame, TapeSlot } from './recordings.ts';
 
 /** Longest text that may be sent at once: many frames' worth, yet nothing that costs seconds to read. */
 export const LINE_CHARACTERS_MAX = 1000;
@@ -167,19 +167,7 @@ export const FrameOrigin = Type.Union([
     decoderVersion: Type.Integer(),
     startSeconds: Type.Number(),
     endSeconds: Type.Number(),
-    burst: Type.Object({
-      index: Type.Integer({ minimum: 0 }),
-      startSeconds: Type.Number(),
-      endSeconds: Type.Number(),
-      baud: Type.Number(),
-      markHz: Type.Number(),
-      spaceHz: Type.Number(),
-      reversed: Type.Boolean(),
-      stopElements: Type.Number(),
-      driftHzPerSecond: Type.Number(),
-      ebN0Db: Type.Number(),
-      carrier: orNull(BurstCarrier),
-    }),
+    burst: Type.Object(BURST_FACTS),
     slots: Type.Array(TapeSlot, { description: "the tape under this frame's characters" }),
     copies: Type.Array(FrameCopy, {
       description: 'where it was heard, this place first; several were decided together',

@@ -299,19 +299,24 @@ export const BurstCarrier = Type.Object({
 });
 export type BurstCarrier = Static<typeof BurstCarrier>;
 
+/** What is measured of a burst's signal. */
+export const BURST_FACTS = {
+  index: Type.Integer({ minimum: 0 }),
+  startSeconds: Type.Number(),
+  endSeconds: Type.Number(),
+  baud: Type.Number(),
+  markHz: Type.Number(),
+  spaceHz: Type.Number(),
+  reversed: Type.Boolean(),
+  stopElements: Type.Number(),
+  driftHzPerSecond: Type.Number(),
+  ebN0Db: Type.Number(),
+  carrier: orNull(BurstCarrier),
+};
+
 export const RecordingBurst = Type.Object(
   {
-    index: Type.Integer({ minimum: 0 }),
-    startSeconds: Type.Number(),
-    endSeconds: Type.Number(),
-    baud: Type.Number(),
-    markHz: Type.Number(),
-    spaceHz: Type.Number(),
-    reversed: Type.Boolean(),
-    stopElements: Type.Number(),
-    driftHzPerSecond: Type.Number(),
-    ebN0Db: Type.Number(),
-    carrier: orNull(BurstCarrier),
+    ...BURST_FACTS,
     withheld: Type.Boolean({
       description:
         'text that fits no layout is for the sender and the team: characters and slots outside frames are left out',
