@@ -7,6 +7,7 @@ import { SampleHistory } from '../signal/history.ts';
 import type { Acquisition } from '../signal/types.ts';
 import type { Burst } from '../teletype/types.ts';
 import { isSameSignal, type Keying, keyingAt } from './keying.ts';
+import { type Opening, openingsOf } from './openings.ts';
 import type { WindowReading } from './read-window.ts';
 import { Reception } from './reception.ts';
 import type { LiveEvent } from './types.ts';
@@ -66,9 +67,11 @@ export class Provisional {
     const alphabets = new Set(missions.map(({ beacon }) => beacon.alphabet));
     const [only] = alphabets;
     this.alphabet = alphabets.size === 1 ? only : null;
-    this.heard = beacons.map(({ baud, stopElements, markHz, spaceHz }) =>
-      this.hearing({ baud, stopElements, markHz, spaceHz, driftHzPerSecond: 0, atSeconds: 0 }, null),
-    );
+    this.heard = beacons.map((beacon) => {
+      const { baud, stopElements, markHz, spaceHz } = beacon;
+      const keying = { baud, stopElements, markHz, spaceHz, driftHzPerSecond: 0, atSeconds: 0 };
+      return this.hearing(keying, null, openingsOf(beacon));
+    });
   }
 
   /** Takes keying that a search came upon, unless it is being heard. */
@@ -120,9 +123,13 @@ export class Provisional {
     return this.history.end / WORKING_RATE_HZ;
   }
 
-  private hearing(keying: Keying, found: { fromSeconds: number; untilSeconds: number } | null): Heard {
+  private hearing(
+    keying: Keying,
+    found: { fromSeconds: number; untilSeconds: number } | null,
+    openings: readonly Opening[] = [],
+  ): Heard {
     return {
-      reception: new Reception(this.history, WORKING_RATE_HZ, keying, this.alphabet),
+      reception: new Reception(this.history, WORKING_RATE_HZ, keying, this.alphabet, openings),
       isKnown: found === null,
       catchUpSeconds: found?.fromSeconds ?? null,
       untilSeconds: found?.untilSeconds ?? Number.POSITIVE_INFINITY,

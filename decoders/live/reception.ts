@@ -1,11 +1,15 @@
 import type { Alphabet } from '../mission/types.ts';
-import type { BurstLevel } from '../signal/burst-level.ts';
+import { type BurstLevel, ebN0Db } from '../signal/burst-level.ts';
 import type { SampleHistory } from '../signal/history.ts';
 import { printSoft } from '../teletype/print.ts';
 import { ELEMENTS_PER_SLOT } from '../teletype/soft-characters.ts';
 import type { SoftCharacters } from '../teletype/types.ts';
 import { characterSeconds, type Keying } from './keying.ts';
-import { readWindow, type SampleWindow, type WindowReading } from './read-window.ts';
+import { aboveFloor, NoiseFloor } from './noise-floor.ts';
+import type { Opening } from './openings.ts';
+import { type OpeningReading, readOpening } from './read-opening.ts';
+import { readWindow, type WindowReading } from './read-window.ts';
+import { type SampleWindow, type TunedWindow, tuneWindow } from './tuned-window.ts';
 import type { LiveCharacter } from './types.ts';
 
 /** Characters that are timed together once a sender is heard, and while nobody is: a beginning shows in few. */
@@ -30,6 +34,9 @@ const LEAST_CLEAR = 34;
 const LEAST_OF_A_CLEAR = 16;
 /** Log-likelihood ratio that start and stop of a clear character have at least. */
 const LEAST_FRAMING = 1;
+/** An opening is told when so much speaks for it over noise, and over other text at the same times, nats. */
+const LEAST_TO_OPEN = 26;
+const LEAST_OVER_TEXT = 7;
 /** A sender's tones are about as loud as each other; those of voices and music are not. */
 const MOST_APART_DB = 10;
 const MOST_APART_CLEAR_DB = 5;
@@ -50,6 +57,10 @@ export class Reception {
   private readonly sampleRateHz: number;
   private readonly alphabet: Alphabet | null;
   private readonly first: Keying;
+  private readonly openings: readonly Opening[];
+  private readonly floor = new NoiseFloor();
+  /** How it began, as long as that is being read. */
+  private opened: Pick<OpeningReading, 'opening' | 'openedSeconds'> | null = null;
   private level: BurstLevel | null = null;
   private starts: number[] = [];
   private llr: number[] = [];
@@ -58,28 +69,58 @@ export class Reception {
   /**
    * @param history working-rate samples, appended to before every `hear`
    * @param alphabet null when it is to be told from the signal
+   * @param openings what its transmissions may begin with, as far as that is known
    */
-  constructor(history: SampleHistory, sampleRateHz: number, keying: Keying, alphabet: Alphabet | null) {
+  constructor(
+    history: SampleHistory,
+    sampleRateHz: number,
+    keying: Keying,
+    alphabet: Alphabet | null,
+    openings: readonly Opening[],
+  ) {
     this.history = history;
     this.sampleRateHz = sampleRateHz;
     this.keying = keying;
     this.first = keying;
     this.alphabet = alphabet;
+    this.openings = openings;
   }
 
   /** Looks at what would be heard, without taking it: null when nobody is sending, or it is still too early to say. */
-  listen(fromSeconds: number | null): WindowReading | null {
+  listen(fromSeconds: number | null): WindowReading | OpeningReading | null {
     const window = this.window(fromSeconds);
-    const reading = readWindow(window, this.keying, this.level);
-    if (reading === null || reading.ebN0Db < LEAST_DB || shareOf(reading, window) < LEAST_SHARE) return null;
+    const tuned = tuneWindow(window, this.keying, this.level);
+    if (this.lastSeconds === null) this.floor.take(tuned);
+    const reading = this.open(tuned) ?? this.readOn(tuned);
+    tuned.elements.rest();
+    return reading !== null && shareOf(reading, tuned, window) >= LEAST_SHARE ? reading : null;
+  }
+
+  /** The window as a known beginning, from when it shows until enough has come to go on without. */
+  private open(tuned: TunedWindow): OpeningReading | null {
+    if (this.openings.length === 0 || (this.lastSeconds !== null && this.opened === null)) return null;
+    const { level } = tuned.elements;
+    const reading = readOpening(tuned, this.openings, this.opened, this.floor.power);
+    if (reading !== null && mayOpen(reading)) return reading;
+    tuned.elements.level = level;
+    return null;
+  }
+
+  private readOn(tuned: TunedWindow): WindowReading | null {
+    const reading = readWindow(tuned);
+    if (reading === null || reading.ebN0Db < LEAST_DB) return null;
     if (this.lastSeconds !== null) return reading;
-    return mayBegin(reading) ? reading : null;
+    return mayBegin(reading) && ebN0Db(aboveFloor(reading.level, this.floor.power)) >= LEAST_DB ? reading : null;
   }
 
   /** Takes what was heard; the characters that are complete and new. */
-  take(reading: WindowReading): Omit<LiveCharacter, 'type' | 'provisional' | 'reception'>[] {
+  take(reading: WindowReading | OpeningReading): Omit<LiveCharacter, 'type' | 'provisional' | 'reception'>[] {
     this.level = reading.level;
     this.keying = reading.keying;
+    this.opened =
+      'opening' in reading && reading.starts.length * ELEMENTS_PER_SLOT < reading.opening.elements.length
+        ? reading
+        : null;
     const nowSeconds = this.history.end / this.sampleRateHz;
     const lengthSeconds = ELEMENTS_PER_SLOT / this.keying.baud;
     const last = this.starts.at(-1);
@@ -133,6 +174,7 @@ export class Reception {
   /** Gets ready for the next transmission on the same tones. */
   clear(): void {
     this.keying = this.first;
+    this.opened = null;
     this.level = null;
     this.lastSeconds = null;
     this.starts = [];
@@ -170,6 +212,13 @@ function mayBegin({ starts: { length: count }, evidence, level, elementLlr }: Wi
   return apartDb <= MOST_APART_CLEAR_DB && isFramed(elementLlr);
 }
 
+/** Whether a known beginning shows clearly enough. */
+function mayOpen({ starts, evidence, overText, level, ebN0Db }: OpeningReading): boolean {
+  if (starts.length < FEWEST_CLEAR) return false;
+  const apartDb = Math.abs(10 * Math.log10(level.markLevel / level.spaceLevel));
+  return ebN0Db >= LEAST_DB && apartDb <= MOST_APART_DB && evidence >= LEAST_TO_OPEN && overText >= LEAST_OVER_TEXT;
+}
+
 function isFramed(elementLlr: Float64Array): boolean {
   for (let at = 0; at < elementLlr.length; at += ELEMENTS_PER_SLOT) {
     const start = elementLlr[at];
@@ -180,7 +229,7 @@ function isFramed(elementLlr: Float64Array): boolean {
 }
 
 /** Share of a window's power that the tones hold, were they sent all the time. */
-function shareOf({ level, amplitudeOfLevel }: WindowReading, { samples }: SampleWindow): number {
+function shareOf({ level }: WindowReading, { amplitudeOfLevel }: TunedWindow, { samples }: SampleWindow): number {
   let power = 0;
   for (let i = 0; i < samples.length; i++) power += samples[i] * samples[i];
   const amplitude = amplitudeOfLevel * Math.max(level.markLevel, level.spaceLevel);

@@ -65,6 +65,16 @@ describe('with the mission loaded', () => {
     expect(Math.max(...characters.map(({ lateSeconds }) => lateSeconds))).toBeLessThan(MOST_LATE_SECONDS);
   });
 
+  test.each([12, 13])('where one element in twenty-five is wrong, the first ones still do (seed %d)', (seed) => {
+    const samples = scene({ sampleRateHz: 8000, ebN0Db: 7, seed });
+    const characters = charactersOf(hear(samples, { sampleRateHz: 8000, missions: [MISSION] }));
+    for (const reception of [0, 1]) {
+      const first = characters.filter((character) => character.reception === reception).slice(0, 3);
+      expect(first.map(({ slot }) => slot)).toEqual([0, 1, 2]);
+      expect(Math.max(...first.map(({ lateSeconds }) => lateSeconds))).toBeLessThan(MOST_LATE_SECONDS);
+    }
+  });
+
   test('so they do behind a squelch', () => {
     const samples = scene({ sampleRateHz: 8000, ebN0Db: 12, seed: 2, isSquelched: true });
     const characters = charactersOf(hear(samples, { sampleRateHz: 8000, missions: [MISSION] }));
