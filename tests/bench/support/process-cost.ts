@@ -1,6 +1,8 @@
-import { spawnSync } from 'node:child_process';
+import { spawn, spawnSync } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { Readable } from 'node:stream';
+import { pipeline } from 'node:stream/promises';
 
 /** What a whole process took. */
 export interface Cost {
@@ -29,19 +31,58 @@ process.on('exit', () => {
  * @param folder takes what the measuring needs.
  */
 export function measureNode(folder: string, args: readonly string[]): Cost {
-  const meter = join(folder, 'meter.cjs');
-  const told = join(folder, 'cost.json');
-  writeFileSync(meter, METER);
+  const meter = meterIn(folder);
   const start = performance.now();
-  const { status, stderr } = spawnSync(process.execPath, ['--require', meter, ...args], {
-    env: { ...process.env, FIVEUNIT_METER: told },
+  const { status, stderr } = spawnSync(process.execPath, [...meter.args, ...args], {
+    env: { ...process.env, ...meter.env },
     stdio: ['ignore', 'ignore', 'pipe'],
     maxBuffer: 1 << 26,
   });
   if (status !== 0) throw new Error(`${args.join(' ')} ended with ${status}: ${stderr}`);
-  const wallSeconds = (performance.now() - start) / 1000;
-  const { cpu, kilobytes } = JSON.parse(readFileSync(told, 'utf8'));
-  return { cpuSeconds: cpu, wallSeconds, peakMegabytes: kilobytes / 1024 };
+  return meter.costSince(start);
+}
+
+/**
+ * The same, fed on its standard input as fast as it takes it.
+ *
+ * @param expected code that it ends with.
+ */
+export async function measureFedNode(
+  folder: string,
+  args: readonly string[],
+  input: Iterable<Uint8Array>,
+  expected = 0,
+): Promise<Cost> {
+  const meter = meterIn(folder);
+  const start = performance.now();
+  const child = spawn(process.execPath, [...meter.args, ...args], {
+    env: { ...process.env, ...meter.env },
+    stdio: ['pipe', 'ignore', 'pipe'],
+  });
+  let said = '';
+  child.stderr.on('data', (bytes) => {
+    said = (said + bytes).slice(-2000);
+  });
+  const ended = new Promise<number | null>((resolve) => child.on('close', resolve));
+  await pipeline(Readable.from(input), child.stdin);
+  const status = await ended;
+  if (status !== expected) throw new Error(`${args.join(' ')} ended with ${status}: ${said}`);
+  return meter.costSince(start);
+}
+
+function meterIn(folder: string) {
+  const meter = join(folder, 'meter.cjs');
+  const told = join(folder, 'cost.json');
+  writeFileSync(meter, METER);
+  return {
+    args: ['--require', meter],
+    env: { FIVEUNIT_METER: told },
+    costSince(start: number): Cost {
+      const wallSeconds = (performance.now() - start) / 1000;
+      const { cpu, kilobytes } = JSON.parse(readFileSync(told, 'utf8'));
+      return { cpuSeconds: cpu, wallSeconds, peakMegabytes: kilobytes / 1024 };
+    },
+  };
 }
 
 /** The least CPU time of several runs, and the most memory. */
