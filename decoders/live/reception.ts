@@ -36,7 +36,7 @@ const LEAST_OF_A_CLEAR = 16;
 const LEAST_FRAMING = 1;
 /** An opening is told when so much speaks for it over noise, and over other text at the same times, nats. */
 const LEAST_TO_OPEN = 26;
-const LEAST_OVER_TEXT = 7;
+const LEAST_OVER_TEXT = 8.5;
 /** A sender's tones are about as loud as each other; those of voices and music are not. */
 const MOST_APART_DB = 10;
 const MOST_APART_CLEAR_DB = 5;

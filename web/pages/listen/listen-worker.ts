@@ -1,4 +1,5 @@
 import type { CapturedBlock } from './capture-worklet.ts';
+import { KeepUp } from './keep-up.ts';
 import { Listening, type ListeningNote, type ListeningOptions } from './listening.ts';
 
 export type ListenJob =
@@ -35,7 +36,10 @@ self.onmessage = ({ data, ports }: MessageEvent<ListenJob>): void =>
       return tell({ type: 'ended' });
     }
     listening = new Listening(data.options, tell);
+    const keepUp = new KeepUp();
     const [port] = ports;
     port.onmessage = ({ data: { samples, atMs } }: MessageEvent<CapturedBlock>) =>
-      guarded(() => listening?.take(samples, atMs));
+      guarded(() => {
+        if (!keepUp.mustDrop(atMs, Date.now())) listening?.take(samples, atMs);
+      });
   });

@@ -49,7 +49,7 @@ interface Stream {
   /** Everything before this has been kept, where all is. */
   keptSeconds: number;
   lastHeardSeconds: number;
-  /** All characters since `keptSeconds`, guessed and settled. */
+  /** All characters since `keptSeconds`, guessed and settled, where all is kept. */
   heardText: string;
 }
 
@@ -120,7 +120,7 @@ export class Listening {
     this.#tell({ type: 'heard', stream: stream.number, startMs: stream.startMs, event });
     if (event.type === 'character') {
       stream.lastHeardSeconds = event.endSeconds;
-      stream.heardText += event.text;
+      if (this.#options.keepAll) stream.heardText += event.text;
     }
     if (event.type !== 'burst') return;
     const { burst, frames } = event;

@@ -4,6 +4,7 @@ import type { Mission } from '../../../decoders/mission/types.ts';
 import type { Phase } from '../../../server/http/messages.ts';
 import { type ApiProblem, asProblem, ApiProblem as Problem } from '../../api/problem.ts';
 import { type Capture, CaptureProblem, openCapture } from './capture.ts';
+import { afterInterruption, type Gap, withGap } from './gaps.ts';
 import { afterEvent, type Hearing } from './hearings.ts';
 import type { ListenJob, ListenNote } from './listen-worker.ts';
 import { keepAndSend } from './send-kept.ts';
@@ -19,12 +20,6 @@ export interface ListenWishes {
   readonly station: string | null;
   readonly phase: Phase;
   readonly keepAll: boolean;
-}
-
-export interface Gap {
-  readonly fromMs: number;
-  /** Null while it lasts. */
-  readonly toMs: number | null;
 }
 
 export type SessionState = 'idle' | 'opening' | 'listening' | 'ending';
@@ -119,11 +114,7 @@ function fail(error: Error): void {
 }
 
 function interrupted(isInterrupted: boolean): void {
-  const others = gaps.peek();
-  const last = others.at(-1);
-  const isOpen = last !== undefined && last.toMs === null;
-  if (isInterrupted && !isOpen) gaps.value = [...others, { fromMs: Date.now(), toMs: null }];
-  if (!isInterrupted && isOpen) gaps.value = [...others.slice(0, -1), { fromMs: last.fromMs, toMs: Date.now() }];
+  gaps.value = afterInterruption(gaps.peek(), isInterrupted, Date.now());
 }
 
 function hear(note: ListenNote, { mission, station, phase }: ListenWishes): void {
@@ -136,9 +127,7 @@ function hear(note: ListenNote, { mission, station, phase }: ListenWishes): void
       for (const listener of columnListeners) listener(note.column);
       break;
     case 'gap':
-      if (!gaps.peek().some(({ fromMs, toMs }) => fromMs < note.toMs && (toMs ?? note.toMs) > note.fromMs)) {
-        gaps.value = [...gaps.peek(), { fromMs: note.fromMs, toMs: note.toMs }];
-      }
+      gaps.value = withGap(gaps.peek(), note.fromMs, note.toMs);
       break;
     case 'audio':
       if (station !== null) {
