@@ -1,11 +1,12 @@
 import type { Alphabet } from '../mission/types.ts';
-import { type BurstLevel, ebN0Db } from '../signal/burst-level.ts';
+import type { BurstLevel } from '../signal/burst-level.ts';
 import type { SampleHistory } from '../signal/history.ts';
 import { printSoft } from '../teletype/print.ts';
 import { ELEMENTS_PER_SLOT } from '../teletype/soft-characters.ts';
 import type { SoftCharacters } from '../teletype/types.ts';
+import { LEAST_DB, mayBegin, mayOpen } from './beginning.ts';
 import { characterSeconds, type Keying } from './keying.ts';
-import { aboveFloor, NoiseFloor } from './noise-floor.ts';
+import { NoiseFloor } from './noise-floor.ts';
 import type { Opening } from './openings.ts';
 import { type OpeningReading, readOpening } from './read-opening.ts';
 import { readWindow, type WindowReading } from './read-window.ts';
@@ -21,25 +22,8 @@ const LEAST_WINDOW_SECONDS = 1;
 const HELD_SECONDS = 0.12;
 /** What shows only so long after it was sent was none: noise after the sender's end. */
 const MOST_LATE_SECONDS = 0.6;
-/** Weaker than this, what looks like characters is mostly noise. */
-const LEAST_DB = 4;
 /** Less of a window's power than this in the tones is what another, far stronger signal leaves there. */
 const LEAST_SHARE = 0.01;
-/** Characters to begin with, and what speaks for them over noise and voices, nats. */
-const FEWEST_TO_BEGIN = 3;
-const LEAST_TO_BEGIN = 40;
-/** Fewer do when each is as clear as noise hardly ever makes one, nats, and none has its start or stop on the wrong tone. */
-const FEWEST_CLEAR = 2;
-const LEAST_CLEAR = 34;
-const LEAST_OF_A_CLEAR = 16;
-/** Log-likelihood ratio that start and stop of a clear character have at least. */
-const LEAST_FRAMING = 1;
-/** An opening is told when so much speaks for it over noise, and over other text at the same times, nats. */
-const LEAST_TO_OPEN = 26;
-const LEAST_OVER_TEXT = 8.5;
-/** A sender's tones are about as loud as each other; those of voices and music are not. */
-const MOST_APART_DB = 10;
-const MOST_APART_CLEAR_DB = 5;
 /** No sender is quiet so long within one transmission. */
 const MOST_PAUSE_SECONDS = 2;
 /** Of a long transmission the case in force is known without its beginning. */
@@ -110,7 +94,7 @@ export class Reception {
     const reading = readWindow(tuned);
     if (reading === null || reading.ebN0Db < LEAST_DB) return null;
     if (this.lastSeconds !== null) return reading;
-    return mayBegin(reading) && ebN0Db(aboveFloor(reading.level, this.floor.power)) >= LEAST_DB ? reading : null;
+    return mayBegin(reading, this.floor.power) ? reading : null;
   }
 
   /** Takes what was heard; the characters that are complete and new. */
@@ -201,31 +185,6 @@ export class Reception {
     this.llr.splice(0, many * ELEMENTS_PER_SLOT);
     this.dropped += many;
   }
-}
-
-/** Whether what a window holds is enough to say that a sender has begun. */
-function mayBegin({ starts: { length: count }, evidence, level, elementLlr }: WindowReading): boolean {
-  const apartDb = Math.abs(10 * Math.log10(level.markLevel / level.spaceLevel));
-  if (apartDb > MOST_APART_DB) return false;
-  if (count >= FEWEST_TO_BEGIN && evidence >= LEAST_TO_BEGIN) return true;
-  if (count < FEWEST_CLEAR || evidence < Math.max(LEAST_CLEAR, LEAST_OF_A_CLEAR * count)) return false;
-  return apartDb <= MOST_APART_CLEAR_DB && isFramed(elementLlr);
-}
-
-/** Whether a known beginning shows clearly enough. */
-function mayOpen({ starts, evidence, overText, level, ebN0Db }: OpeningReading): boolean {
-  if (starts.length < FEWEST_CLEAR) return false;
-  const apartDb = Math.abs(10 * Math.log10(level.markLevel / level.spaceLevel));
-  return ebN0Db >= LEAST_DB && apartDb <= MOST_APART_DB && evidence >= LEAST_TO_OPEN && overText >= LEAST_OVER_TEXT;
-}
-
-function isFramed(elementLlr: Float64Array): boolean {
-  for (let at = 0; at < elementLlr.length; at += ELEMENTS_PER_SLOT) {
-    const start = elementLlr[at];
-    const stop = elementLlr[at + ELEMENTS_PER_SLOT - 1];
-    if (start > -LEAST_FRAMING || stop < LEAST_FRAMING) return false;
-  }
-  return true;
 }
 
 /** Share of a window's power that the tones hold, were they sent all the time. */
