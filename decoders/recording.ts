@@ -50,7 +50,8 @@ class RecordingDecoding implements RecordingDecoder {
     const info = band === null ? stated : { ...stated, iq: { ...band, ...(tuning ? { tuning } : {}) } };
     // Of what nobody ever sent neither clock nor interval means anything.
     const skipped = info.simulated ? [] : this.skipped.problems();
-    const problems = [...this.reader.problems, ...skipped];
+    const bandProblem = decoder?.bandProblem ?? null;
+    const problems = [...this.reader.problems, ...(bandProblem === null ? [] : [bandProblem]), ...skipped];
     const channel = info.channels === 1 || band !== null ? null : (decoder?.bestChannel ?? 0);
     return { info, seconds: decoder?.seconds ?? 0, problems, channel, presence };
   }

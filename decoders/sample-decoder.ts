@@ -1,5 +1,5 @@
 import { DistinctChannels } from './audio/channel-choice.ts';
-import type { AudioBlock, BandInfo } from './audio/types.ts';
+import type { AudioBlock, AudioProblem, BandInfo } from './audio/types.ts';
 import type { BeaconPresence, DecodeEvent, DecodeOptions } from './decode.ts';
 import { withReadings } from './frame-readings.ts';
 import { knownBeacons, type MissionBeacon } from './frames/known-beacons.ts';
@@ -59,12 +59,19 @@ export class SampleDecoder {
     const hearing = onKeying ? { onKeying } : {};
     const beacons = this.beacons.map((beacon) => ({ beacon }));
     const bauds = statedBauds(missions);
-    this.band = new BandWatch({ sampleRateHz, bauds, beacons, ...hearing, ...this.alphabet() }, band ?? null);
+    const downlinksHz = statedDownlinks(missions);
+    const reading = { sampleRateHz, bauds, beacons, downlinksHz, ...hearing, ...this.alphabet() };
+    this.band = new BandWatch(reading, band ?? null);
   }
 
   /** What is known of the complex band whose parts the channels are; null while they are sound. */
   get bandInfo(): BandInfo | null {
     return this.band.info;
+  }
+
+  /** What is to be said of how the band was read. */
+  get bandProblem(): AudioProblem | null {
+    return this.band.problem;
   }
 
   /** Seconds of samples taken. */
@@ -173,6 +180,11 @@ export class SampleDecoder {
 function statedBauds(missions: readonly Mission[]): number[] {
   const hints = missions.flatMap(({ beacon }) => [beacon, ...beacon.also]);
   return [...new Set(hints.flatMap(({ baud }) => (baud === undefined ? [] : [baud])))];
+}
+
+/** Frequencies on the air that the missions name. */
+function statedDownlinks(missions: readonly Mission[]): number[] {
+  return missions.flatMap(({ beacon }) => [beacon, ...beacon.also].flatMap(({ downlinkHz }) => downlinkHz ?? []));
 }
 
 /** Whether two readings are of one transmission: they overlap for the most part, and so do their tones. */

@@ -43,7 +43,7 @@ export class IqReader {
   #open: Transmission[] = [];
   #given: Transmission[] = [];
 
-  /** @throws FiveunitError `sample-rate-out-of-range` unless the rate lies in 8000..512000 Hz. */
+  /** @throws FiveunitError `sample-rate-out-of-range` unless the rate lies in 8000..`WIDEST_WHOLE_HZ`. */
   constructor(options: IqReaderOptions) {
     const { sampleRateHz, bauds, startFrame = 0, onKeying } = options;
     this.#options = options;

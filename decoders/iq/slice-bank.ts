@@ -2,6 +2,7 @@ import { FiveunitError } from '../errors.ts';
 import { WORKING_RATE_HZ } from '../signal/decimate.ts';
 import { createFft } from '../signal/fft.ts';
 import { kaiserAttenuationDb, kaiserBeta, kaiserTapCount, lowPassTaps } from '../signal/fir.ts';
+import { WIDEST_WHOLE_HZ } from './narrowing.ts';
 
 /** Audio frequency at which the middle of a slice stands: the middle of what is searched. */
 export const SLICE_CENTRE_HZ = 1700;
@@ -19,7 +20,6 @@ const BLOCK_SAMPLES = 512;
 const CHUNK = 4096;
 
 const LEAST_RATE_HZ = 8000;
-const MOST_RATE_HZ = 512_000;
 
 /**
  * Cuts a complex band into overlapping slices, each of them real audio at the working rate with its middle at
@@ -48,10 +48,10 @@ export class SliceBank {
   #outputs = 0;
   #inBlock = 0;
 
-  /** @throws FiveunitError `sample-rate-out-of-range` unless the rate lies in 8000..512000 Hz. */
+  /** @throws FiveunitError `sample-rate-out-of-range` unless the rate lies in 8000..`WIDEST_WHOLE_HZ`. */
   constructor(bandRateHz: number) {
-    if (!(bandRateHz >= LEAST_RATE_HZ && bandRateHz <= MOST_RATE_HZ)) {
-      const allowed = `${LEAST_RATE_HZ} to ${MOST_RATE_HZ} Hz can be searched`;
+    if (!(bandRateHz >= LEAST_RATE_HZ && bandRateHz <= WIDEST_WHOLE_HZ)) {
+      const allowed = `${LEAST_RATE_HZ} to ${WIDEST_WHOLE_HZ} Hz can be searched`;
       const message = `the band is sampled at ${bandRateHz} Hz; I/Q of ${allowed}: cut out a narrower band`;
       throw new FiveunitError('sample-rate-out-of-range', message);
     }

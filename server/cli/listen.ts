@@ -6,7 +6,7 @@ import type { Mission } from '../../decoders/mission/types.ts';
 import { StreamListening } from '../listen/listening.ts';
 import { CommandError, type ExitCode, exitCode } from './exit.ts';
 import { untilInterrupted } from './interrupt.ts';
-import type { Io } from './io.ts';
+import { complain, type Io } from './io.ts';
 import { BAND_TYPES, BandListening, bandType } from './listen/band-listening.ts';
 import { type LiveFormatName, livePrinter } from './listen/live-output.ts';
 import { Relay } from './listen/relay.ts';
@@ -39,7 +39,12 @@ export function listenCommand(io: Io, report: (code: ExitCode) => void): Command
         `--to it also sends them to a server, under the station's key from ${KEY_VARIABLE} or a file; while the server ` +
         'is not reached, bursts are kept in a folder and sent later.',
     )
-    .option('--rate <hz>', 'samples a second, 8000 to 192000, of I/Q to 512000', parsePositive, 48_000)
+    .option(
+      '--rate <hz>',
+      'samples a second, 8000 to 192000; of I/Q beyond 512000 only a part is searched',
+      parsePositive,
+      48_000,
+    )
     .addOption(
       new Option('--encoding <encoding>', 'how a sample lies')
         .choices([...Object.keys(RAW_ENCODINGS), ...Object.keys(BAND_TYPES)])
@@ -71,7 +76,7 @@ async function listen(io: Io, options: ListenOptions): Promise<ExitCode> {
     const open = (startedMs: number) =>
       options.iq === undefined
         ? new Receiving(options, missions, key, startedMs, io)
-        : new BandReceiving(options, missions, startedMs);
+        : new BandReceiving(options, missions, startedMs, io);
     let receiving: ReturnType<typeof open> | null = null;
     try {
       await untilInterrupted(async (signal) => {
@@ -110,9 +115,12 @@ function soundEncoding(encoding: string): RawEncoding {
 class BandReceiving {
   bursts = 0;
   readonly #listening: BandListening;
+  readonly #io: Io;
+  #isTold = false;
   #printed = '';
 
-  constructor({ rate, encoding, iq, format }: ListenOptions, missions: readonly Mission[], startedMs: number) {
+  constructor({ rate, encoding, iq, format }: ListenOptions, missions: readonly Mission[], startedMs: number, io: Io) {
+    this.#io = io;
     const startedAt = new Date(startedMs).toISOString();
     const print = livePrinter(format, missions, startedAt);
     const centerHz = typeof iq === 'number' ? iq : null;
@@ -125,6 +133,9 @@ class BandReceiving {
 
   async take(bytes: Uint8Array): Promise<string> {
     this.#listening.take(bytes);
+    const { problem } = this.#listening;
+    if (problem !== null && !this.#isTold) complain(this.#io, problem.message);
+    this.#isTold ||= problem !== null;
     return this.#flush();
   }
 

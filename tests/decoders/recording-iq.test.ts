@@ -114,3 +114,30 @@ describe('a short band', () => {
     expect(() => decodeBytes(mono, { missions: [], iq: { centerHz: null } })).toThrow(refused);
   });
 });
+
+describe('a band too wide to be searched as a whole', () => {
+  const texts = bandTexts(1);
+  const downlinkHz = 146.05e6;
+  const { band, meta, data } = bandOf({
+    texts,
+    modulation: { kind: 'fsk' },
+    pass: { ...PASS, closestSeconds: 6 },
+    sampleRateHz: 540_000,
+    cn0DbHz: 35,
+    carrierHz: downlinkHz,
+    centerHz: 145.9e6,
+    startedAt: STARTED_AT,
+  });
+  const { beacon } = BAND_MISSION;
+
+  test('is read about the downlinks of its missions, its carriers counted from its own middle, and that is said', () => {
+    const options = { missions: [{ ...BAND_MISSION, beacon: { ...beacon, downlinkHz } }], sigmfMeta: meta };
+    const { bursts, summary } = decodeBytes(data, options, 1 << 20);
+    expectPass(bursts, texts, band);
+    const [{ burst }] = bursts;
+    expect(Math.abs((burst.markHz + burst.spaceHz) / 2 - band.carrierAt(burst.carrier?.seconds ?? 0))).toBeLessThan(5);
+    expect(summary.problems).toEqual([
+      { code: 'band-narrowed', message: expect.stringContaining('144 kHz about 146.050 MHz'), atSeconds: null },
+    ]);
+  });
+});

@@ -1,6 +1,6 @@
 import { SigmfDataReader } from '../../../decoders/audio/sigmf/data.ts';
 import { parseSigmfDatatype } from '../../../decoders/audio/sigmf/datatype.ts';
-import type { AudioBlock } from '../../../decoders/audio/types.ts';
+import type { AudioBlock, AudioProblem } from '../../../decoders/audio/types.ts';
 import type { DecodeEvent } from '../../../decoders/decode.ts';
 import type { Mission } from '../../../decoders/mission/types.ts';
 import { SampleDecoder } from '../../../decoders/sample-decoder.ts';
@@ -65,6 +65,11 @@ export class BandListening {
     this.#tell = (event) => {
       if (event.type === 'burst') onBurst(event);
     };
+  }
+
+  /** What is to be said of how the band is read, once samples have come. */
+  get problem(): AudioProblem | null {
+    return this.#decoder.bandProblem;
   }
 
   take(bytes: Uint8Array): void {

@@ -102,6 +102,12 @@ describe('listening to a complex band', () => {
     expect(Math.abs(burst.carrierAbsoluteHz - 145_902_000)).toBeLessThan(5);
   });
 
+  test('too wide to be searched as a whole says which part is, once', async () => {
+    const { io, err } = testIo({ input: new Uint8Array(40_000) });
+    const code = await runCommandLine(['listen', '--rate', '2400000', '--iq', '145900000'], io);
+    expect([code, err().match(/only 192 kHz about 145\.900 MHz were searched/g)?.length]).toEqual([1, 1]);
+  });
+
   test('is not sent, and says which encodings there are', async () => {
     expect((await listen(new Uint8Array(8), '--to', 'http://127.0.0.1:9')).err).toContain('record I/Q');
     expect((await listen(new Uint8Array(8), '--encoding', 'alaw')).err).toContain('cf32_le');
