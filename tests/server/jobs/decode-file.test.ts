@@ -52,7 +52,7 @@ test('a file is fed in pieces, all of it and once, and what is found comes in or
     create,
     () => {},
   );
-  expect(given).toEqual([{ missions: [], startedAt: '2031-05-04T09:00:00.000Z', codecs: {} }]);
+  expect(given).toEqual([{ missions: [], practice: true, startedAt: '2031-05-04T09:00:00.000Z', codecs: {} }]);
   expect(decoder.pieces.every((piece) => piece <= 1024 * 1024)).toBe(true);
   expect(decoder.pieces.length).toBeGreaterThan(1);
   expect(decoder.pieces.reduce((a, b) => a + b)).toBe(bytes.length);

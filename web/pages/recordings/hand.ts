@@ -68,9 +68,10 @@ async function cutAndSend(
 
 /** What is said of a complex band, as decoders take it. */
 function bandOf({ iq, centerHz, tuning, referenceErrorPpm }: RecordingFields): CutOutJob['band'] {
+  const isTold = tuning !== undefined || referenceErrorPpm !== undefined;
   return {
     ...(iq ? { iq: { centerHz: centerHz ?? null } } : {}),
-    ...(tuning === undefined ? {} : { tuning: { mode: tuning, referenceErrorPpm: referenceErrorPpm ?? null } }),
+    ...(isTold ? { tuning: { mode: tuning ?? 'unknown', referenceErrorPpm: referenceErrorPpm ?? null } } : {}),
   };
 }
 

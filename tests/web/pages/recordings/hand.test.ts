@@ -1,4 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import type { CutOutJob } from '../../../../web/pages/recordings/cut-out-worker.ts';
 import { hand } from '../../../../web/pages/recordings/hand.ts';
 import { sent } from '../../../../web/pages/recordings/uploads.ts';
 import { answerWith } from '../../support/server.ts';
@@ -66,6 +67,23 @@ describe('a file that is handed over', () => {
     serverThat(false);
     void hand(wav(), fields, { burstsOnly: false });
     await expect.poll(() => posted).toEqual(['/api/recordings']);
+  });
+
+  it('is decoded here with what is said of it as a band', async () => {
+    const jobs: CutOutJob[] = [];
+    class FakeWorker {
+      postMessage(job: CutOutJob): void {
+        jobs.push(job);
+      }
+      terminate(): void {}
+    }
+    vi.stubGlobal('Worker', FakeWorker);
+    serverThat(true);
+    void hand(wav(), { ...fields, iq: true, centerHz: 145.9e6, referenceErrorPpm: 2 }, { burstsOnly: true });
+    void hand(wav(), fields, { burstsOnly: true });
+    await expect
+      .poll(() => jobs.map(({ band }) => band))
+      .toEqual([{ iq: { centerHz: 145.9e6 }, tuning: { mode: 'unknown', referenceErrorPpm: 2 } }, {}]);
   });
 
   it('says in words that neither server nor browser reads it, and sends nothing', async () => {
