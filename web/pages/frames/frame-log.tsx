@@ -10,10 +10,13 @@ import { TrustMark, UnvouchedMark } from '../../marks/trust-mark.tsx';
 import { CALL_SIGN_HINT, readCallSign } from '../../shell/call-sign.ts';
 import { hrefOf, phase } from '../../shell/missions.ts';
 import { Empty, Loading, ProblemNotice } from '../../shell/notices.tsx';
+import { useMedia } from '../../shell/use-media.ts';
 import { UtcInput } from '../../shell/utc-input.tsx';
 import { LEAST_TRUST, type LeastTrust, type LogView, logQuery, readLogView } from './log-view.ts';
 
 const PAGE = 50;
+/** Narrower, the filters would stand before every frame of the first screen. */
+const WIDE = '(min-width: 40.01rem)';
 const TRUST_WORDS: Readonly<Record<LeastTrust, string>> = {
   confirmed: 'confirmed only',
   probable: 'confirmed and probable',
@@ -101,10 +104,19 @@ export function FrameLog({ mission }: { readonly mission: string }) {
   );
   useNews((note) => touchesMission(note, mission), reload);
   const filtered = view.trust !== 'doubtful' || view.station !== '' || view.fromMs !== null || view.toMs !== null;
+  const wide = useMedia(WIDE);
+  const filters = <Filters key={queryText(asked)} view={view} />;
   return (
     <section class="stack">
       <h2>All frames</h2>
-      <Filters key={queryText(asked)} view={view} />
+      {wide ? (
+        filters
+      ) : (
+        <details open={filtered}>
+          <summary>Filter</summary>
+          {filters}
+        </details>
+      )}
       {problem !== null && <ProblemNotice problem={problem} doing="The frames could not be listed" onRetry={reload} />}
       {value === null && loading && <Loading what="the frames" />}
       {value !== null && value.frames.length === 0 && (

@@ -18,7 +18,11 @@ export function HearingView({
 }) {
   const { provisional, over, columns, text, frames, startMs, endMs, baud, markHz, spaceHz, ebN0Db } = hearing;
   return (
-    <section class={provisional ? 'hearing provisional stack' : 'hearing stack'}>
+    // a guess changes with every character: only what is settled is read out
+    <section
+      class={provisional ? 'hearing provisional stack' : 'hearing stack'}
+      aria-live={provisional ? 'off' : undefined}
+    >
       <p class="provenance small">
         <strong>{clockSecondsText(startMs)} UTC</strong>
         <span>{((endMs - startMs) / 1000).toFixed(1)} s</span>

@@ -101,8 +101,7 @@ export function DropArea() {
         }}
       >
         <p>
-          <strong>Drop recordings here.</strong> Nothing needs to be set: bursts are looked for at every speed and
-          pitch.
+          <strong>Choose or drop recordings.</strong> Bursts are looked for at every speed and pitch.
         </p>
         <button type="button" class="primary" onClick={() => picker.current?.click()}>
           Choose files
