@@ -52,6 +52,21 @@ describe('a complex band with a pass', () => {
     expect(summary.channel).toBeNull();
   });
 
+  test('of an orbit so low that Doppler runs by 100 Hz/s, four kilohertz off, gives the same', () => {
+    const texts = bandTexts(1);
+    const { band, meta, data } = bandOf({
+      texts,
+      modulation: { kind: 'fsk' },
+      pass: { heightKm: 270, maxElevationDegrees: 90, closestSeconds: 7 },
+      centerHz: 145.9e6,
+      carrierHz: 145.9e6 + 4000,
+      sampleRateHz: 16_000,
+      cn0DbHz: 27.6,
+    });
+    expect(band.carrierAt(6.5) - band.carrierAt(7.5)).toBeGreaterThan(95);
+    expectPass(decodeBytes(data, { missions: [BAND_MISSION], sigmfMeta: meta }).bursts, texts, band);
+  });
+
   test('of tones on an FM carrier, below what a discriminator needs, gives the same', () => {
     const texts = bandTexts(3);
     const { band, meta, data } = bandOf({
