@@ -33,12 +33,20 @@ export interface DeepReading {
 /**
  * Reads a frame through the phase of a sender that holds it through the whole frame. Null when it does not, or when the
  * layout is of a kind that this search does not walk.
+ *
+ * Levels are taken as steady. Where they fade, what it says of single elements would be stated far too sure: then its frame counts
+ * only with a checksum that bears it out, and other receivers get the elements as they were measured.
  */
 export function readDeep(input: DeepInput): DeepReading | null {
-  const held = findHeldPhase(input.signal, input.layout, input.fromSlot);
+  const { layout, signal, fromSlot } = input;
+  const held = findHeldPhase(signal, layout, fromSlot);
   if (!held) return null;
   const likelihoods = heldLikelihoods(held);
-  return { frame: readFrame(input, held, likelihoods), soft: softThrough(held, likelihoods, input) };
+  if (signal.levels === null) {
+    return { frame: readFrame(input, held, likelihoods), soft: softThrough(held, likelihoods, input) };
+  }
+  const isChecked = layout.graph.printed.checks.length > 0;
+  return { frame: isChecked ? readFrame(input, held, likelihoods) : null, soft: signal.soft };
 }
 
 function softThrough(

@@ -10,8 +10,10 @@ import { heard, VALUES } from './heard.ts';
 
 const MISSION = missionOf({ a: digitFrame(null) });
 const [LAYOUT] = compileMission(MISSION);
+const CHECKED = missionOf({ a: digitFrame('crc-16/ibm-3740') });
 const TEXT = renderFrame(MISSION, 'a', VALUES);
 const SEEDS = [1, 2, 3, 4];
+const ONES = new Float64Array(200).fill(1);
 
 function readThroughPhase(text: string, seed: number, ebN0Db: number): DecodedFrame {
   const signal = heard(text, 'continuous', seed, ebN0Db);
@@ -29,6 +31,21 @@ describe('readDeep', () => {
     expect(sure.length).toBeGreaterThan(0.6 * fields.length);
     const values = Object.values(VALUES).map((value) => String(value).padStart(4, '0'));
     for (const { text } of sure) expect(values).toContain(text);
+  });
+
+  test('where levels fade, which it takes as steady, a checksum must bear the reading out', () => {
+    const steadyTrack = { ratios: Float64Array.of(1), mark: ONES, space: ONES, noisePower: 1 };
+    for (const [mission, isRead] of [
+      [CHECKED, true],
+      [MISSION, false],
+    ] as const) {
+      const [layout] = compileMission(mission);
+      const signal = heard(renderFrame(mission, 'a', VALUES), 'continuous', 1, 8);
+      const fromSlot = matchFrames(signal.soft, [mission])[0]?.fromSlot ?? 0;
+      const deep = readDeep({ layout, rivals: [layout], signal: { ...signal, levels: steadyTrack }, fromSlot });
+      expect(deep?.frame?.trust).toBe(isRead ? 'confirmed' : undefined);
+      expect(deep?.soft).toBe(signal.soft);
+    }
   });
 
   test('a sister satellite is never believed, whatever her level: her letter is heard through the phase', () => {
