@@ -106,7 +106,7 @@ describe('the page as a reader of what the server cannot read', () => {
     async () => {
       const { page } = browser;
       await page.goto(`${server.url}/recordings`);
-      await page.getByText('is read by this browser').waitFor();
+      await page.getByText('is read too, by this browser').waitFor();
       await page.getByLabel('Station call sign').fill(CALL_SIGN);
       await drop({ name: 'pass_20260504T091207Z.webm', wavBase64: wav.toString('base64'), asWebm: true });
       await page.getByText('was read in this browser: 1 burst, sent alone').waitFor();
