@@ -41,12 +41,13 @@ export function readDeep(input: DeepInput): DeepReading | null {
   const { layout, signal, fromSlot } = input;
   const held = findHeldPhase(signal, layout, fromSlot);
   if (!held) return null;
+  const fades = signal.levels !== null;
+  if (fades && layout.graph.printed.checks.length === 0) return { frame: null, soft: signal.soft };
   const likelihoods = heldLikelihoods(held);
-  if (signal.levels === null) {
-    return { frame: readFrame(input, held, likelihoods), soft: softThrough(held, likelihoods, input) };
-  }
-  const isChecked = layout.graph.printed.checks.length > 0;
-  return { frame: isChecked ? readFrame(input, held, likelihoods) : null, soft: signal.soft };
+  return {
+    frame: readFrame(input, held, likelihoods),
+    soft: fades ? signal.soft : softThrough(held, likelihoods, input),
+  };
 }
 
 function softThrough(

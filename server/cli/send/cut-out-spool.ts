@@ -17,6 +17,7 @@ import { dirname, join } from 'node:path';
 import type { AudioProblem } from '../../../decoders/audio/types.ts';
 import { CommandError } from '../exit.ts';
 import { isSystemError, reasonOf } from '../inputs.ts';
+import { objectOf } from './object-of.ts';
 
 /** Beside the recordings: it goes where they go. */
 export const SPOOL_NAME = '.fiveunit-cut-outs';
@@ -160,13 +161,11 @@ function recordOf(text: string): CutOutRecord | null {
 }
 
 function isProblem(value: unknown): value is AudioProblem {
-  if (typeof value !== 'object' || value === null) return false;
-  const { code, message, atSeconds } = value as Record<string, unknown>;
+  const { code, message, atSeconds } = objectOf(value);
   return typeof code === 'string' && typeof message === 'string' && (atSeconds === null || Number.isFinite(atSeconds));
 }
 
 function isCutOut(value: unknown): value is CutOutRecord['cutOuts'][number] {
-  if (typeof value !== 'object' || value === null) return false;
-  const { startSeconds, sha256 } = value as Record<string, unknown>;
+  const { startSeconds, sha256 } = objectOf(value);
   return Number.isFinite(startSeconds) && typeof sha256 === 'string' && /^[0-9a-f]{64}$/.test(sha256);
 }

@@ -4,6 +4,7 @@ import type { BandFields } from '../band-options.ts';
 import { CommandError, exitCode } from '../exit.ts';
 import { pieces } from '../inputs.ts';
 import type { Io } from '../io.ts';
+import { objectOf } from './object-of.ts';
 import { sentFile } from './sent-file.ts';
 import type { Surveyed } from './survey.ts';
 
@@ -227,10 +228,6 @@ async function formOf(
     yield text.encode(`\r\n--${boundary}--\r\n`);
   }
   return { body: ReadableStream.from(parts()), type: `multipart/form-data; boundary=${boundary}` };
-}
-
-function objectOf(value: unknown): Record<string, unknown> {
-  return typeof value === 'object' && value !== null ? (value as Record<string, unknown>) : {};
 }
 
 /** A refusal that makes all else pointless: the key, the address. */
