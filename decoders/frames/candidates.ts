@@ -222,7 +222,7 @@ class Lattice {
     const base = path.score + step.logWeight;
     let pushed = 0;
     for (let i = 0; i < Math.max(1, set.codes.length); i++) {
-      const score = base + (set.codes.length === 0 ? 0 : this.scores.of(path.slot, set.codes[i]));
+      const score = base + this.scores.ofSet(path.slot, set, i);
       const total = score + restAfter;
       if (total < floor || total === Number.NEGATIVE_INFINITY) continue;
       const item: CandidateCharacter | null =

@@ -57,7 +57,7 @@ export interface CodeStep {
   readonly edge: number | null;
 }
 
-/** Codes that a step accepts, each with the character it prints there ('' for fill). Any code at all when empty. */
+/** Codes that a step accepts, each with the character it prints there ('' for fill). No character stands there when empty. */
 export interface CodeSet {
   readonly codes: readonly number[];
   readonly characters: readonly string[];
@@ -71,8 +71,8 @@ const NEEDLESS_SHIFT = 0.01;
 const REPEATED_SHIFT = 0.4;
 const FILL = 0.002;
 const FURTHER_SPACE = 0.02;
-/** A slot that the timing made up where no character was sent. */
-const PHANTOM_SLOT = 1e-4;
+/** A slot that the timing made up where no character was sent; start and stop then speak for it. */
+const PHANTOM_SLOT = 1e-6;
 const UNSHIFT_ON_SPACE = { unknown: 0.05, yes: 0.95, no: 0.001 };
 
 const LETTERS = 0;

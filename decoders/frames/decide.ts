@@ -12,6 +12,7 @@ import {
 } from './accept.ts';
 import { type Candidate, listCandidates } from './candidates.ts';
 import type { CompiledLayout } from './compiled-mission.ts';
+import { completeFieldText } from './complete-field.ts';
 import { fieldValue } from './field-form.ts';
 import { fieldsHeld } from './held-fields.ts';
 import { cutWeight, type Region, type Span } from './scan.ts';
@@ -172,7 +173,7 @@ export function judge(
   const certainFree = Math.exp(bestFree.logFree - free) >= PROBABLE_POSTERIOR;
   const alone = reading.characters.map((character) => confidenceAlone(layout, character, scores));
   const isHeld = whole ? () => true : fieldsHeld(layout.graph.printed, reading.characters, alone, input.soft);
-  const fields = fieldsOf(layout, reading, scores, isHeld, confidenceOf);
+  const fields = fieldsOf(layout, span, reading, scores, isHeld, confidenceOf);
   // A piece of a frame that holds no field tells nothing; one with a loose field is as good as each of its fields by itself.
   const holds = whole || (Object.keys(fields).length > 0 && Object.keys(fields).every(isHeld));
   const checksum = checksumState(checked, contradicted, certainFree, posterior);
@@ -294,6 +295,7 @@ function aloneConfidence(
 
 function fieldsOf(
   layout: CompiledLayout,
+  span: Span,
   reading: WrittenCandidate,
   scores: SlotScores,
   isHeld: (field: string) => boolean,
@@ -302,15 +304,15 @@ function fieldsOf(
   const { printed } = layout.graph;
   const fields: Record<string, DecodedField> = {};
   for (const part of printed.fields) {
-    const text = completeFieldText(layout, reading, part.field);
+    const textIn = ({ characters }: WrittenCandidate) => completeFieldText(printed, characters, span, part.field);
+    const text = textIn(reading);
     if (text === null) continue;
     let alone = 1;
     for (const { owner, character, slot, edge } of reading.characters) {
       if (owner.kind !== 'field' || owner.field !== part.field || edge === null) continue;
       alone *= aloneConfidence(layout, character, slot, edge, scores);
     }
-    const same = (content: Content) => completeFieldText(layout, content.best, part.field) === text;
-    const confidence = confidenceOf(same, alone);
+    const confidence = confidenceOf((content) => textIn(content.best) === text, alone);
     fields[part.field] = {
       raw: fieldValue(part.form, text, part.missing),
       text,
@@ -318,29 +320,6 @@ function fieldsOf(
     };
   }
   return fields;
-}
-
-/** Text of a field that was received from its first to its last character; null otherwise. */
-function completeFieldText(layout: CompiledLayout, reading: WrittenCandidate, field: string): string | null {
-  const { printed } = layout.graph;
-  const { characters } = reading;
-  const belongs = (edge: number) => {
-    const { owner } = printed.edges[edge];
-    return owner.kind === 'field' && owner.field === field;
-  };
-  const first = characters.findIndex(({ owner }) => owner.kind === 'field' && owner.field === field);
-  if (first < 0) return null;
-  const last = characters.findLastIndex(({ owner }) => owner.kind === 'field' && owner.field === field);
-  const firstEdge = characters[first].edge;
-  const lastEdge = characters[last].edge;
-  if (firstEdge === null || lastEdge === null) return null;
-  if (first === 0 && printed.edges.some((edge, i) => edge.to === printed.edges[firstEdge].from && belongs(i)))
-    return null;
-  if (last === characters.length - 1 && printed.outgoing[printed.edges[lastEdge].to].some(belongs)) return null;
-  return characters
-    .slice(first, last + 1)
-    .map(({ character }) => character)
-    .join('');
 }
 
 function charactersOfReading(reading: WrittenCandidate, alone: readonly number[], posterior: number): FrameCharacter[] {

@@ -146,7 +146,7 @@ export class DerivedParts {
           if (!inPart && (step.edge !== null || slot === leap.fromSlot)) continue;
           const set = graph.sets[step.set];
           for (let i = 0; i < Math.max(1, set.codes.length); i++) {
-            const emission = set.codes.length === 0 ? 0 : scores.of(slot, set.codes[i]);
+            const emission = scores.ofSet(slot, set, i);
             const score = path.score + step.logWeight + emission;
             const known = next.get(step.to);
             if (known && known.score >= score) continue;

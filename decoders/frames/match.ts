@@ -52,7 +52,7 @@ export function matchFrames(
   options: MatchOptions = {},
 ): MatchedFrame[] {
   const layouts = layoutsAt(missions, options.receivedAt ?? null);
-  const scores = new SlotScores(options.likelihoods ?? soft);
+  const scores = new SlotScores(options.likelihoods ?? soft, soft);
   const found: Found[] = [];
   const window = WINDOW_FRAMES * Math.max(FEWEST_SLOTS, ...layouts.map(({ graph }) => graph.printed.nodeCount));
   for (let from = 0; soft.count - from >= FEWEST_SLOTS; ) {

@@ -1,4 +1,4 @@
-import { CODE_COUNT, codeLogPosteriors } from '../teletype/soft-characters.ts';
+import { boundLlr, CODE_COUNT, codeLogPosteriors, ELEMENTS_PER_SLOT } from '../teletype/soft-characters.ts';
 import type { SoftCharacters } from '../teletype/types.ts';
 import type { CodeSet } from './code-graph.ts';
 
@@ -23,10 +23,14 @@ export class SlotScores {
   private readonly likelihoods: Float64Array;
   /** Best score of each slot. */
   readonly best: Float64Array;
+  /** By slot: ln of the likelihood that no character stands there, zero where nothing tells. */
+  private readonly absent: Float64Array;
 
-  constructor(source: SoftCharacters | CodeLikelihoods) {
+  /** @param timing start and stop of each slot, where these are known. */
+  constructor(source: SoftCharacters | CodeLikelihoods, timing?: SoftCharacters) {
     const { count } = source;
     this.count = count;
+    this.absent = timing ? absenceOf(timing) : new Float64Array(count);
     this.scores = 'elementLlr' in source ? scoresOfElements(source) : source.logLikelihoods;
     this.likelihoods = this.scores.map(Math.exp);
     this.best = new Float64Array(count).fill(Number.NEGATIVE_INFINITY);
@@ -46,9 +50,14 @@ export class SlotScores {
     return this.likelihoods[slot * CODE_COUNT + code];
   }
 
-  /** Best score among the set's codes; zero for the set of any code. */
+  /** Score of one code of a set; of there being no character where the set has none. */
+  ofSet(slot: number, set: CodeSet, index: number): number {
+    return set.codes.length === 0 ? this.absent[slot] : this.of(slot, set.codes[index]);
+  }
+
+  /** Best score among the set's codes; of there being no character where the set has none. */
   maxOf(slot: number, set: CodeSet): number {
-    if (set.codes.length === 0) return 0;
+    if (set.codes.length === 0) return this.absent[slot];
     let best = Number.NEGATIVE_INFINITY;
     for (const code of set.codes) {
       const score = this.scores[slot * CODE_COUNT + code];
@@ -57,13 +66,25 @@ export class SlotScores {
     return best;
   }
 
-  /** Likelihood (not its logarithm) summed over the set's codes; one for the set of any code. */
+  /** Likelihood (not its logarithm) summed over the set's codes; of there being no character where the set has none. */
   sumOf(slot: number, set: CodeSet): number {
-    if (set.codes.length === 0) return 1;
+    if (set.codes.length === 0) return Math.exp(this.absent[slot]);
     let sum = 0;
     for (const code of set.codes) sum += this.likelihoods[slot * CODE_COUNT + code];
     return sum;
   }
+}
+
+/** So sure are start and stop at most: a click on one of them must not take a character away that is clear by itself. */
+const MOST_ABSENT = 13;
+
+/** ln of the likelihood of start and stop if either may be mark or space, as where nobody keyed a character. */
+function absenceOf({ count, elementLlr }: SoftCharacters): Float64Array {
+  return Float64Array.from({ length: count }, (_, slot) => {
+    const start = boundLlr(elementLlr[slot * ELEMENTS_PER_SLOT]);
+    const stop = boundLlr(elementLlr[(slot + 1) * ELEMENTS_PER_SLOT - 1]);
+    return Math.min(MOST_ABSENT, Math.log((1 + Math.exp(start)) / 2) + Math.log((1 + Math.exp(-stop)) / 2));
+  });
 }
 
 const LN_CODES = Math.log(CODE_COUNT);

@@ -30,6 +30,8 @@ interface Material {
   readonly phase: PhaseLaw;
   readonly levelsDb: readonly [number, number];
   readonly fading?: FadingOptions;
+  /** Every seventh character or so comes after a pause of up to so much. */
+  readonly pausesElements?: number;
   /** Noise is taken for so much stronger than it is, dB. */
   readonly noiseErrorDb?: number;
   readonly draw: (material: Material, random: Random) => Sending;
@@ -106,6 +108,9 @@ const MATERIAL: readonly Material[] = [
   { name: 'foreign text', shape: 'labels', checksum: CRC8, ...CONTINUOUS, draw: foreignText },
   { name: 'Rician K 6 dB, 1 Hz', ...UNCHECKED, ...CONTINUOUS, ...FADED, fading: { spreadHz: 1, ricianKDb: 6 } },
   { name: 'Rayleigh, 0.2 Hz', ...UNCHECKED, ...JUMPING, ...FADED, fading: { spreadHz: 0.2 } },
+  { name: 'Rayleigh, 0.5 Hz', shape: 'labels', checksum: null, ...JUMPING, ...FADED, fading: { spreadHz: 0.5 } },
+  { name: 'pauses to 30 elements', shape: 'labels', checksum: null, ...JUMPING, ...FADED, pausesElements: 30 },
+  { name: 'pauses to 30 elements', shape: 'labels', checksum: CRC8, ...JUMPING, ...FADED, pausesElements: 30 },
 ];
 
 /** Of what is not the mission's own, nothing is accepted that could be counted: one seed in so many is enough. */
@@ -171,15 +176,19 @@ export async function run(): Promise<void> {
 }
 
 function send(material: Material, kind: number, seed: number): Omit<Outcome, 'material'> {
-  const { shape, checksum, phase, levelsDb, fading, noiseErrorDb = 0 } = material;
+  const { shape, checksum, phase, levelsDb, fading, pausesElements, noiseErrorDb = 0 } = material;
   const random = new Random(1_000_000 * (kind + 1) + seed);
   const { text, right, checkedFor } = material.draw(material, random);
+  const codes = encode(text, 'ita2', { startShift: 'unknown' });
   const { samples } = noisyBurst({
-    codes: encode(text, 'ita2', { startShift: 'unknown' }),
+    codes,
     ebN0Db: random.uniform(...levelsDb),
     random,
     phase,
     ...(fading && { fading }),
+    ...(pausesElements && {
+      gapElements: codes.map(() => (random.uniform() < 0.15 ? random.uniform(0, pausesElements) : 0)),
+    }),
   });
   const counts = { accepted: 0, wrong: 0, restored: 0 };
   const accepting = checksum === null ? 'probable' : 'confirmed';

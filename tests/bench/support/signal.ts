@@ -16,6 +16,8 @@ export interface SignalOptions {
   /** Each tone fades on its own, or both as one. */
   readonly fading?: FadingOptions;
   readonly fadesFlat?: boolean;
+  /** Elements of mark that the sender puts in before each character. */
+  readonly gapElements?: readonly number[];
   /** Faults of the sender and the recorder. */
   readonly faults?: Pick<ToneOptions, 'driftHzPerSecond' | 'clockPpm' | 'imbalanceDb' | 'paths'>;
 }
@@ -37,6 +39,7 @@ export function noisyBurst(options: SignalOptions): {
     phase = 'continuous',
     fading,
     fadesFlat = false,
+    gapElements,
     faults = {},
   } = options;
   const markHz = 1275 + random.uniform(-50, 50);
@@ -55,6 +58,7 @@ export function noisyBurst(options: SignalOptions): {
     startOffsetSamples: random.uniform(),
     leadMarkElements: random.uniform(2, 12),
     tailMarkElements: 6,
+    ...(gapElements && { gapElements }),
     ...faults,
     ...(fading && { paths: fadingPaths(fading, fadesFlat, random) }),
   });

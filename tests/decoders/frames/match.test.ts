@@ -192,6 +192,63 @@ describe('frames that only their order tells apart', () => {
   });
 });
 
+describe('slots without a character', () => {
+  const WIDTHS = missionOf({
+    a: [
+      { text: 'Q0DUN V' },
+      { field: 'volts', digits: [1, 5] },
+      { text: ' I' },
+      { field: 'amps', digits: [1, 5] },
+      { text: ' K' },
+    ],
+    b: [
+      { text: 'Q0DUN P' },
+      { field: 'volts', digits: [1, 5] },
+      { text: ' I' },
+      { field: 'amps', digits: [1, 5] },
+      { text: ' T' },
+      { field: 'deg', digits: [1, 5] },
+      { text: ' ' },
+      { checksum: 'crc-8/smbus', hex: 2 },
+    ],
+  });
+
+  test.each(['a', 'b'])('every digit that is clear is one: frame %s is trusted whatever it says', (id) => {
+    const random = new Random(31);
+    for (let i = 0; i < 60; i++) {
+      const [volts, amps, deg] = [0, 1, 2].map(() => Math.floor(10 ** random.uniform(0, 5)));
+      const text = renderFrame(WIDTHS, id, { volts, amps, deg });
+      const [{ frame }] = matchFrames(certain(codesOf(text)), [WIDTHS]);
+      expect(frame).toMatchObject({ text, trust: id === 'b' ? 'confirmed' : 'probable' });
+    }
+  });
+
+  test('a pause in which the timing put slots leaves the number that it interrupts as it was', () => {
+    const text = renderFrame(WIDTHS, 'a', { volts: 48_213, amps: 907 });
+    const codes = codesOf(text);
+    for (let at = 8; at < codes.length - 2; at++) {
+      for (const slots of [1, 4]) {
+        const pause = new Array<number>(slots).fill(31);
+        const soft = certain([...codes.slice(0, at), ...pause, ...codes.slice(at)]);
+        // Nothing is keyed in a pause: its start elements are mark as all others.
+        for (let slot = at; slot < at + slots; slot++) soft.elementLlr[slot * 7] = 14;
+        const [{ frame }] = matchFrames(soft, [WIDTHS]);
+        expect(frame).toMatchObject({ text, trust: 'probable' });
+      }
+    }
+  });
+
+  test('a click on the start element of a clear digit does not take it away', () => {
+    const text = renderFrame(WIDTHS, 'a', { volts: 48_213, amps: 907 });
+    const codes = codesOf(text);
+    for (let at = 8; at < codes.length; at++) {
+      const soft = certain(codes);
+      soft.elementLlr[at * 7] = 40;
+      expect(matchFrames(soft, [WIDTHS])[0].frame.text).toBe(text);
+    }
+  });
+});
+
 describe('cut frames', () => {
   const text = renderFrame(CRC16, 'a', values(9));
   const soft = certain(codesOf(text));
@@ -230,6 +287,31 @@ describe('cut frames', () => {
     expect(frame.fields.f1.raw).toBe(values(9).f1);
     expect(frame.fields.f8).toBeUndefined();
     expect(frame.trust).not.toBe('confirmed');
+  });
+
+  test('cut anywhere, before or after, no field is told but those sent', () => {
+    const widths = missionOf({
+      a: [
+        { text: 'Q0DUN V' },
+        { field: 'volts', digits: [1, 5] },
+        { text: ' I' },
+        { field: 'amps', digits: [1, 4], sign: 'minus' },
+        { text: ' ' },
+        { field: 'mode', oneOf: ['SAFE', 'SAFER', 'NOM'] },
+        { text: ' T' },
+        { field: 'deg', digits: [1, 3] },
+        { text: ' K' },
+      ],
+    });
+    const sent: Record<string, number | string> = { volts: 48_213, amps: -1_907, mode: 'SAFER', deg: 127 };
+    const codes = certain(codesOf(renderFrame(widths, 'a', sent)));
+    for (let at = 6; at < codes.count - 6; at++) {
+      for (const piece of [sliceSlots(codes, 0, at), sliceSlots(codes, at, codes.count)]) {
+        for (const { frame } of matchFrames(piece, [widths])) {
+          for (const [id, { raw }] of Object.entries(frame.fields)) expect([at, id, raw]).toEqual([at, id, sent[id]]);
+        }
+      }
+    }
   });
 
   /** The frame as it is heard when its slots `from..to-1` fell into a hole: they are not there, but the time that they took is. */
