@@ -26,24 +26,34 @@ interface Impairment {
   readonly codec?: LossyCodec;
 }
 
-const IMPAIRMENTS: readonly Impairment[] = [
-  { name: 'none', make: () => ({}) },
+const CLEAN: Impairment = { name: 'none', make: () => ({}) };
+
+const FAULTS: readonly Impairment[] = [
+  CLEAN,
   { name: 'drift 5 Hz/s', make: () => ({ faults: { driftHzPerSecond: 5 } }) },
   { name: 'drift 20 Hz/s', make: () => ({ faults: { driftHzPerSecond: -20 } }) },
   { name: 'drift 50 Hz/s', make: () => ({ faults: { driftHzPerSecond: 50 } }) },
+  { name: 'sample clock 100 ppm', make: () => ({ faults: { clockPpm: -100 } }) },
   { name: 'sample clock 200 ppm', make: () => ({ faults: { clockPpm: 200 } }) },
   { name: 'speed 1 % off', make: () => ({ baud: 1.01 * CHANNEL.baud }) },
+  { name: 'shift 0.5 Hz off', make: () => ({ shiftHz: 170.5 }) },
   { name: 'shift 1 Hz off', make: () => ({ shiftHz: 171 }) },
   { name: 'shift 3 Hz off', make: () => ({ shiftHz: 167 }) },
   { name: 'imbalance 3 dB', make: () => ({ faults: { imbalanceDb: 3 } }) },
   { name: 'imbalance 6 dB', make: () => ({ faults: { imbalanceDb: -6 } }) },
   { name: 'phase noise .02 rad^2 an element', make: (random) => ({ faults: { paths: phaseNoise(0.02, random) } }) },
-  { name: 'Rician K 10 dB, 0.2 Hz a tone', make: () => ({ fading: { spreadHz: 0.2, ricianKDb: 10 } }) },
-  { name: 'Rician K 6 dB, 0.2 Hz a tone', make: () => ({ fading: { spreadHz: 0.2, ricianKDb: 6 } }) },
-  { name: 'Rician K 6 dB, 1 Hz a tone', make: () => ({ fading: { spreadHz: 1, ricianKDb: 6 } }) },
-  { name: 'Rician K 6 dB, 1 Hz flat', make: () => ({ fading: { spreadHz: 1, ricianKDb: 6 }, fadesFlat: true }) },
   ...installedCodecs().map((codec) => ({ name: codec.name, make: () => ({}), codec })),
 ];
+
+/** Paths by the Rician K factor; none: Rayleigh. Each tone by itself, or both as one. */
+const FADING: readonly Impairment[] = [10, 6, undefined].flatMap((ricianKDb) =>
+  [0.2, 1].flatMap((spreadHz) =>
+    [false, true].map((fadesFlat) => ({
+      name: `${ricianKDb === undefined ? 'Rayleigh' : `Rician K ${ricianKDb} dB`}, ${spreadHz} Hz ${fadesFlat ? 'flat' : 'a tone'}`,
+      make: () => ({ fading: { spreadHz, ...(ricianKDb !== undefined && { ricianKDb }) }, fadesFlat }),
+    })),
+  ),
+);
 
 interface Sender {
   readonly name: string;
@@ -51,6 +61,8 @@ interface Sender {
   readonly checksum: BenchChecksum;
   readonly counts: 'right' | 'accepted';
   readonly levelsDb: readonly number[];
+  /** Where the path fades. */
+  readonly fadedLevelsDb: readonly number[];
 }
 
 const SENDERS: readonly Sender[] = [
@@ -60,6 +72,7 @@ const SENDERS: readonly Sender[] = [
     checksum: 'crc-16/ibm-3740',
     counts: 'accepted',
     levelsDb: [0.5, 1.5, 2.5, 4, 6, 9],
+    fadedLevelsDb: [1.5, 4, 6, 9, 13, 18],
   },
   {
     name: 'jumping phase, CRC-8, right',
@@ -67,12 +80,19 @@ const SENDERS: readonly Sender[] = [
     checksum: 'crc-8/smbus',
     counts: 'right',
     levelsDb: [4.5, 5.5, 6.5, 7.5, 9, 12],
+    fadedLevelsDb: [6.5, 9, 11, 14, 17, 20],
   },
 ];
 
-const ROWS = SENDERS.flatMap((sender) =>
-  IMPAIRMENTS.flatMap((impairment) => sender.levelsDb.map((ebN0Db) => ({ ...impairment, sender, ebN0Db }))),
-);
+interface Row extends Impairment {
+  readonly sender: Sender;
+  readonly ebN0Db: number;
+}
+
+const ROWS: readonly Row[] = SENDERS.flatMap((sender) => [
+  ...FAULTS.flatMap((fault) => sender.levelsDb.map((ebN0Db) => ({ ...fault, sender, ebN0Db }))),
+  ...FADING.flatMap((fading) => sender.fadedLevelsDb.map((ebN0Db) => ({ ...fading, sender, ebN0Db }))),
+]);
 
 interface FmRow {
   readonly ifBandwidthHz: number;
@@ -114,25 +134,39 @@ export async function run(): Promise<void> {
     },
   });
   for (const sender of SENDERS) {
-    const sharesOf = (name: string) =>
-      sender.levelsDb.map((ebN0Db) => {
-        const i = ROWS.findIndex((row) => row.sender === sender && row.name === name && row.ebN0Db === ebN0Db);
-        return hits[i] / frames;
+    const { name, levelsDb, fadedLevelsDb } = sender;
+    const hitsOf = (impairment: Impairment, levels: readonly number[]) =>
+      levels.map((ebN0Db) => {
+        const isIt = (row: Row) => row.sender === sender && row.name === impairment.name && row.ebN0Db === ebN0Db;
+        return hits[ROWS.findIndex(isIt)];
       });
-    const clean = [0.5, 0.9].map((share) => crossing(sender.levelsDb, sharesOf('none'), share));
-    printTable(
-      `${sender.name}, ${frames} frames a level`,
-      ['impairment', ...sender.levelsDb.map((level) => `${level} dB`), '50 %', '90 %', 'cost, dB'],
-      IMPAIRMENTS.map(({ name }) => {
-        const shares = sharesOf(name);
-        const levels = [0.5, 0.9].map((share) => crossing(sender.levelsDb, shares, share));
-        const cost = levels.map((level, i) =>
-          level === null || clean[i] === null ? '-' : (level - clean[i]).toFixed(1),
-        );
-        const cells = levels.map((level) => (level === null ? '-' : level.toFixed(1)));
-        return [name, ...shares.map((share) => share.toFixed(2)), ...cells, cost.join(' / ')];
-      }),
-    );
+    const crossings = (counts: readonly number[], levels: readonly number[]) => {
+      const shares = counts.map((count) => count / Math.max(1, frames));
+      return [0.5, 0.9].map((share) => crossing(levels, shares, share));
+    };
+    const clean = crossings(hitsOf(CLEAN, levelsDb), levelsDb);
+    for (const [title, impairments, levels] of [
+      [name, FAULTS, levelsDb],
+      [`${name}, over paths that fade`, FADING, fadedLevelsDb],
+    ] as const) {
+      printTable(
+        `${title}, ${frames} frames a level (95 % intervals)`,
+        ['impairment', ...levels.map((level) => `${level} dB`), '50 %', '90 %', 'cost, dB'],
+        impairments.map((impairment) => {
+          const counts = hitsOf(impairment, levels);
+          const reached = crossings(counts, levels);
+          const cost = reached.map((level, i) =>
+            level === null || clean[i] === null ? '-' : (level - clean[i]).toFixed(1),
+          );
+          return [
+            impairment.name,
+            ...counts.map((count) => proportion(count, frames)),
+            ...reached.map((level) => level?.toFixed(1) ?? '-'),
+            cost.join(' / '),
+          ];
+        }),
+      );
+    }
   }
   printTable(
     `Audio of an FM discriminator, ${PEAK_DEVIATION_HZ} Hz deviation, jumping phase, CRC-8, right, ${frames} frames a row`,
@@ -142,7 +176,7 @@ export async function run(): Promise<void> {
   console.log(`\nwrong among accepted: ${wrong}`);
 }
 
-async function read({ sender, make, codec, ebN0Db }: (typeof ROWS)[number], seed: number): Promise<Outcome> {
+async function read({ sender, make, codec, ebN0Db }: Row, seed: number): Promise<Outcome> {
   const random = new Random(seed);
   const { mission, draw } = frameShape('fixed digits', sender.checksum);
   const text = draw(random);
