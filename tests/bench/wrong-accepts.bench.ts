@@ -111,6 +111,9 @@ const MATERIAL: readonly Material[] = [
   { name: 'Rayleigh, 0.5 Hz', shape: 'labels', checksum: null, ...JUMPING, ...FADED, fading: { spreadHz: 0.5 } },
   { name: 'pauses to 30 elements', shape: 'labels', checksum: null, ...JUMPING, ...FADED, pausesElements: 30 },
   { name: 'pauses to 30 elements', shape: 'labels', checksum: CRC8, ...JUMPING, ...FADED, pausesElements: 30 },
+  { name: 'sister satellite', ...UNCHECKED, ...SWITCHED, levelsDb: [6, 20], draw: sister },
+  { name: 'sister satellite', shape: 'labels', checksum: null, ...JUMPING, levelsDb: [6, 20], draw: sister },
+  { name: 'sister satellite', shape: 'hex words', checksum: CRC8, ...CONTINUOUS, levelsDb: [6, 20], draw: sister },
 ];
 
 /** Of what is not the mission's own, nothing is accepted that could be counted: one seed in so many is enough. */
