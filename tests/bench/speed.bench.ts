@@ -33,7 +33,7 @@ export async function run(): Promise<void> {
       const stretch = beaconStretch(background);
       rows.push(...(await measure(folder, background, stretch, 1, REPEATS, mission, empty)));
       rows.push(
-        ...(await measure(folder, background, stretch, (HOURS * 3600) / STRETCH_SECONDS, LONG_REPEATS, null, empty)),
+        ...(await measure(folder, background, stretch, (HOURS * 3600) / STRETCH_SECONDS, LONG_REPEATS, mission, empty)),
       );
     }
     const heads = ['what', 'real time', 'CPU s', 'wall s', 'peak MB', 'above empty', 'against sox'];
@@ -43,19 +43,19 @@ export async function run(): Promise<void> {
   }
 }
 
-/** Rows of one file: without a mission, and with one where there is one. */
+/** Rows of one file: without a mission, and with one to look for. */
 async function measure(
   folder: string,
   background: Background,
   stretch: Uint8Array,
   times: number,
   repeats: number,
-  mission: string | null,
+  mission: string,
   empty: Cost,
 ): Promise<string[][]> {
   const file = join(folder, 'recording.wav');
   await writeRepeated(file, stretch, times);
-  const ways = { decode: [], ...(mission === null ? {} : { 'decode --mission': ['--mission', mission] }) };
+  const ways = { decode: [], 'decode --mission': ['--mission', mission] };
   const costs: Record<string, Cost[]> = {};
   const sox: number[] = [];
   for (let i = 0; i < repeats; i++) {
