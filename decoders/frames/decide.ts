@@ -153,7 +153,9 @@ export function judge(
     NO_LAYOUT,
     ...rivals,
   ].reduce(logAdd);
-  const logBest = contradicted ? Math.log(wrongCheck) + best.logFree : rightCheck + best.logConsistent;
+  // A content that was sent with a wrong checksum is as right as one that was sent with its own.
+  const asSentWrong = Math.log(wrongCheck) + best.logFree;
+  const logBest = contradicted ? asSentWrong : logAdd(asSentWrong, rightCheck + best.logConsistent);
   const posterior = Math.min(1, Math.exp(logBest - total));
   const foreignNatsPerCharacter = foreignNats(layout, reading, scores);
   const confidenceOf = (same: (content: Content) => boolean, alone: number): number => {
