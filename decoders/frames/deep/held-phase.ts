@@ -13,6 +13,7 @@ import {
   type SignalHypothesis,
   turnsPerSpace,
 } from './signal-hypothesis.ts';
+import { SureRest } from './sure-rest.ts';
 import { gainsWithoutPhase, toneLikelihoods } from './tone-likelihoods.ts';
 import { explained } from './weighed-row.ts';
 
@@ -80,19 +81,11 @@ function isWhole(turns: number): boolean {
 
 const pathsOfLayout = new WeakMap<CompiledLayout, SenderPaths | null>();
 
-/** Paths of a layout whose derived part, if any, is a single one at its end; null for others. */
+/** Paths of a layout; null where what its derived parts begin is not sure (`SureRest`). */
 export function pathsOf(layout: CompiledLayout): SenderPaths | null {
   const known = pathsOfLayout.get(layout);
   if (known !== undefined) return known;
-  const paths = derivedAtEnd(layout) ? senderPaths(layout.graph) : null;
+  const paths = new SureRest(layout).isSure() ? senderPaths(layout.graph) : null;
   pathsOfLayout.set(layout, paths);
   return paths;
-}
-
-function derivedAtEnd({ graph, parts }: CompiledLayout): boolean {
-  if (parts.owners.length > 1) return false;
-  const { edges, outgoing } = graph.printed;
-  return edges.every(
-    (edge, i) => parts.partOfEdge[i] < 0 || outgoing[edge.to].every((next) => parts.partOfEdge[next] >= 0),
-  );
 }

@@ -1,10 +1,11 @@
 import { describe, expect, test } from 'vitest';
 import { PROBABLE_POSTERIOR } from '../../../../decoders/frames/accept.ts';
 import { compileMission } from '../../../../decoders/frames/compiled-mission.ts';
-import { readDeep } from '../../../../decoders/frames/deep/read-deep.ts';
+import { type DeepReading, readDeep } from '../../../../decoders/frames/deep/read-deep.ts';
 import { matchFrames } from '../../../../decoders/frames/match.ts';
 import { renderFrame } from '../../../../decoders/frames/render.ts';
 import type { DecodedFrame } from '../../../../decoders/frames/types.ts';
+import type { Mission } from '../../../../decoders/mission/types.ts';
 import { digitFrame, missionOf } from '../../support/missions.ts';
 import { heard, VALUES } from './heard.ts';
 
@@ -12,15 +13,21 @@ const MISSION = missionOf({ a: digitFrame(null) });
 const [LAYOUT] = compileMission(MISSION);
 const CHECKED = missionOf({ a: digitFrame('crc-16/ibm-3740') });
 const TEXT = renderFrame(MISSION, 'a', VALUES);
+const CRC = { checksum: 'crc-16/ibm-3740', hex: 4 };
 const SEEDS = [1, 2, 3, 4];
 const ONES = new Float64Array(200).fill(1);
 
 function readThroughPhase(text: string, seed: number, ebN0Db: number): DecodedFrame {
-  const signal = heard(text, 'continuous', seed, ebN0Db);
-  const fromSlot = matchFrames(signal.soft, [MISSION])[0]?.fromSlot ?? 0;
-  const frame = readDeep({ layout: LAYOUT, rivals: [LAYOUT], signal, fromSlot })?.frame;
+  const frame = deepReading(MISSION, text, seed, ebN0Db)?.frame;
   if (!frame) throw new Error('no frame');
   return frame;
+}
+
+function deepReading(mission: Mission, text: string, seed: number, ebN0Db: number): DeepReading | null {
+  const [layout] = compileMission(mission);
+  const signal = heard(text, 'continuous', seed, ebN0Db);
+  const fromSlot = matchFrames(signal.soft, [mission])[0]?.fromSlot ?? 0;
+  return readDeep({ layout, rivals: [layout], signal, fromSlot });
 }
 
 describe('readDeep', () => {
@@ -56,5 +63,31 @@ describe('readDeep', () => {
         for (const { confidence } of Object.values(fields)) expect(confidence).toBeLessThan(PROBABLE_POSTERIOR);
       }
     }
+  });
+
+  describe.each([
+    ['text', [CRC, { text: ' K' }]],
+    ['text that may be missing', [CRC, { optional: [{ text: '\r\nQRX 73' }] }]],
+    ['two checksums and text', [{ checksum: 'xor-8', hex: 2 }, { text: ' ' }, CRC, { text: ' AR' }]],
+    ['a copy, a checksum and text', [{ again: 'f0' }, { text: ' ' }, CRC, { text: ' K' }]],
+  ])('with %s at the end', (_, end) => {
+    const mission = missionOf({ a: [...digitFrame(null), { text: ' ' }, ...end] });
+    const text = renderFrame(mission, 'a', VALUES);
+
+    test('a frame at 3 dB is confirmed', () => {
+      const frame = deepReading(mission, text, 1, 3)?.frame;
+      expect(frame?.text).toBe(text);
+      expect(frame?.checksum).toBe('pass');
+      expect(frame?.trust).toBe('confirmed');
+      expect(frame?.characters).toHaveLength(text.length);
+    });
+
+    test('a digit that was altered after the checksum was made is contradicted by it', () => {
+      const altered = text.replace(' 1016 ', ' 1017 ');
+      const deep = deepReading(mission, altered, 1, 8);
+      expect(altered).not.toBe(text);
+      expect(deep).not.toBeNull();
+      expect(deep?.frame).toBeNull();
+    });
   });
 });
