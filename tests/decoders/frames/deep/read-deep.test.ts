@@ -10,7 +10,6 @@ import { digitFrame, missionOf } from '../../support/missions.ts';
 import { heard, VALUES } from './heard.ts';
 
 const MISSION = missionOf({ a: digitFrame(null) });
-const [LAYOUT] = compileMission(MISSION);
 const CHECKED = missionOf({ a: digitFrame('crc-16/ibm-3740') });
 const TEXT = renderFrame(MISSION, 'a', VALUES);
 const CRC = { checksum: 'crc-16/ibm-3740', hex: 4 };
