@@ -108,9 +108,13 @@ function grouped(moves: Moves, firstMove: Int32Array): Pick<SenderPaths, 'groups
 
 function plainSteps(graph: CodeGraph, indices: readonly number[]): number[] {
   const total = ({ logWeight, set }: CodeStep) => logWeight + Math.log(Math.max(1, graph.sets[set].codes.length));
-  const isMove = (step: CodeStep) =>
-    (step.from !== step.to || step.edge !== null) && graph.sets[step.set].codes.length > 0;
   const steps = indices.map((index) => graph.steps[index]);
+  const printed = (all: readonly CodeStep[]) => all.flatMap(({ edge, set }) => (edge === null ? [] : [`${edge} ${set}`]));
+  const here = new Set(printed(steps));
+  // A shift that nothing behind it needs could be keyed for ever.
+  const getsOn = ({ edge, to }: CodeStep) =>
+    edge !== null || printed(graph.outgoing[to].map((index) => graph.steps[index])).some((each) => !here.has(each));
+  const isMove = (step: CodeStep) => step.from !== step.to && getsOn(step) && graph.sets[step.set].codes.length > 0;
   const most = Math.max(...steps.filter((step) => step.from !== step.to || step.edge !== null).map(total));
   return indices.filter((_, i) => isMove(steps[i]) && total(steps[i]) >= most + LIBERTY);
 }
