@@ -18,7 +18,7 @@ export interface WrittenCharacter {
 export interface WrittenCandidate {
   readonly candidate: Candidate;
   readonly characters: readonly WrittenCharacter[];
-  /** Text of everything but the derived parts: what tells candidates apart. */
+  /** Text of everything but the derived parts, divided into fields: what tells candidates apart. */
   readonly content: string;
   /** ln weight when the derived parts must be what they are derived from; -Infinity when they cannot stand there. */
   readonly logConsistent: number;
@@ -55,10 +55,15 @@ function write(
 ): { readonly characters: WrittenCharacter[]; readonly content: string } {
   const characters: WrittenCharacter[] = [];
   let content = '';
+  let field = '';
   for (const item of candidate.items) {
     if (item.kind === 'character') {
-      content += item.text;
-      characters.push({ character: item.text, owner: ownerOf(layout, item), slot: item.slot, edge: item.edge });
+      const owner = ownerOf(layout, item);
+      // In a piece of a frame the same digits may be those of one field or of another.
+      const within = owner.kind === 'field' ? owner.field : '';
+      content += within === field ? item.text : `\n${within}:${item.text}`;
+      field = within;
+      characters.push({ character: item.text, owner, slot: item.slot, edge: item.edge });
       continue;
     }
     const { text, slots } = fill(item.leap);

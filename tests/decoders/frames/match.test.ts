@@ -314,6 +314,29 @@ describe('cut frames', () => {
     }
   });
 
+  test('digits left of one field that would make another whole are told as neither', () => {
+    const optional = missionOf({
+      a: [
+        { text: 'Q0DUN ' },
+        { field: 'a', digits: 4 },
+        { optional: [{ text: ' ' }, { field: 't', digits: 3 }] },
+        { optional: [{ text: ' ' }, { field: 'p', digits: 5 }] },
+        { text: ' K' },
+      ],
+    });
+    const sent: Record<string, number> = { a: 5490, p: 5825 };
+    const codes = certain(codesOf(renderFrame(optional, 'a', sent)));
+    for (let at = 6; at < codes.count - 6; at++) {
+      for (const piece of [sliceSlots(codes, 0, at), sliceSlots(codes, at, codes.count)]) {
+        for (const { frame } of matchFrames(piece, [optional])) {
+          for (const [id, { raw, confidence }] of Object.entries(frame.fields)) {
+            if (raw !== sent[id]) expect([at, id, confidence < 0.999]).toEqual([at, id, true]);
+          }
+        }
+      }
+    }
+  });
+
   /** The frame as it is heard when its slots `from..to-1` fell into a hole: they are not there, but the time that they took is. */
   const withHole = (whole: SoftCharacters, from: number, to: number): SoftCharacters => {
     const [before, after] = [sliceSlots(whole, 0, from), sliceSlots(whole, to, whole.count)];
