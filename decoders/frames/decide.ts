@@ -2,6 +2,7 @@ import { findCodes } from '../teletype/alphabets.ts';
 import { CODE_COUNT } from '../teletype/soft-characters.ts';
 import type { SoftCharacters } from '../teletype/types.ts';
 import {
+  CLEARLY_AGAINST,
   CONTRADICTED_CONFIDENCE,
   END_LOST_TOO,
   LOOSE_CONFIDENCE,
@@ -10,6 +11,7 @@ import {
   SISTER_UNCHECKED,
   WRONG_CHECKSUM_SENT,
 } from './accept.ts';
+import { mostAgainst } from './against.ts';
 import { type Candidate, listCandidates } from './candidates.ts';
 import type { CompiledLayout } from './compiled-mission.ts';
 import { completeFieldText } from './complete-field.ts';
@@ -172,9 +174,13 @@ export function judge(
   if (contradicted) notes.push(CONTRADICTED_NOTE);
   if (foreignNatsPerCharacter > layout.mission.accept.foreignBelow) notes.push('foreign-text');
   if (sisterMass > 0) notes.push('other-literal-heard');
+  const isBorneOut = whole && checked && !contradicted;
+  const isAgainst = !isBorneOut && mostAgainst(layout, reading.characters, scores) > CLEARLY_AGAINST;
+  if (isAgainst) notes.push('clearly-against');
   const certainFree = Math.exp(bestFree.logFree - free) >= PROBABLE_POSTERIOR;
   const alone = reading.characters.map((character) => confidenceAlone(layout, character, scores));
-  const isHeld = whole ? () => true : fieldsHeld(layout.graph.printed, reading.characters, alone, input.soft);
+  const isWell = whole ? () => true : fieldsHeld(layout.graph.printed, reading.characters, alone, input.soft);
+  const isHeld = isAgainst ? () => false : isWell;
   const fields = fieldsOf(layout, span, reading, scores, isHeld, confidenceOf);
   // A piece of a frame that holds no field tells nothing; one with a loose field is as good as each of its fields by itself.
   const holds = whole || (Object.keys(fields).length > 0 && Object.keys(fields).every(isHeld));

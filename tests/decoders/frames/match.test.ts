@@ -347,6 +347,30 @@ describe('cut frames', () => {
     };
   };
 
+  test('where clear characters would have to be passed over, no other field takes their place', () => {
+    const codes = codesOf(renderFrame(PLAIN, 'a', values(9)));
+    for (let at = 9; at < codes.length - 3; at++) {
+      const soft = certain([...codes.slice(0, at), ...codes.slice(at + 1)]);
+      for (const { frame } of matchFrames(soft, [PLAIN])) {
+        for (const [id, { raw, confidence }] of Object.entries(frame.fields)) {
+          if (raw !== values(9)[id]) expect([at, id, confidence < 0.999]).toEqual([at, id, true]);
+        }
+      }
+    }
+  });
+
+  test('copies of a field that clearly differ give none', () => {
+    const twice = missionOf({
+      a: [{ text: 'Q0DUN B ' }, { field: 'x', digits: 4 }, { text: ' ' }, { again: 'x', complement: true }],
+    });
+    expect(matchFrames(certain(codesOf('Q0DUN B 5480 4519')), [twice])[0].frame.trust).toBe('probable');
+    for (const text of ['Q0DUN B 5490 4519', 'Q0DUN B 5480 4529']) {
+      const [{ frame }] = matchFrames(certain(codesOf(text)), [twice]);
+      expect(frame.trust).toBe('doubtful');
+      expect(frame.fields.x.confidence).toBeLessThan(0.999);
+    }
+  });
+
   test('a field lost in a hole: those behind it may be others than they seem', () => {
     const codes = codesOf(renderFrame(PLAIN, 'a', values(9)));
     // The third field with its space and the shift that stands in it, if any.
