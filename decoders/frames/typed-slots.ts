@@ -35,8 +35,12 @@ export function typedSlots(text: string, alphabet: Alphabet): TypedSlots {
     const found = UNKNOWN_MARKS.includes(character) ? null : findCodes(character, alphabet);
     if (!found) {
       assumptions.add(UNKNOWN_MARKS.includes(character) ? 'unknown-character' : 'character-not-in-alphabet');
-      rows.push(new Array<number>(ELEMENTS_PER_SLOT).fill(0));
-      places.push(place);
+      // It may be of either case, and what stands behind it has a case of its own again.
+      const eitherShift = rowOf(CODE_LTRS);
+      eitherShift[SHIFT_ELEMENT] = 0;
+      rows.push(eitherShift, new Array<number>(ELEMENTS_PER_SLOT).fill(0));
+      places.push(place, place);
+      shift = null;
       continue;
     }
     if (found.shift !== 'both' && (afterGap || found.shift !== shift)) {

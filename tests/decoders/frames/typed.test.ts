@@ -39,6 +39,27 @@ describe('as people print it', () => {
     expect(nearest).toBeNull();
   });
 
+  test('a mark for an unknown digit or sign is not taken for nothing', () => {
+    const mission = missionOf({
+      a: [
+        { text: 'Q0DUN V ' },
+        { field: 'v', digits: [1, 4], sign: 'minus' },
+        { text: ' I ' },
+        { field: 'i', digits: 3 },
+      ],
+    });
+    for (const [typed, sent] of [
+      ['Q0DUN V _30 I 217', 130],
+      ['Q0DUN V _305 I 217', -305],
+      ['Q0DUN V 1_05 I 217', 1305],
+    ] as const) {
+      const [{ fields }] = readTypedText(mission, typed).frames;
+      expect(fields.v.raw === sent || fields.v.confidence < 0.999).toBe(true);
+      expect(fields.i).toMatchObject({ raw: 217 });
+      expect(fields.i.confidence).toBeGreaterThan(0.999);
+    }
+  });
+
   test('a mark for one unknown character is resolved by the checksum, and said', () => {
     const { frames, assumptions } = readTypedText(MISSION, LINE.replace('7921', '79_1'));
     expect(frames[0]).toMatchObject({ text: LINE, trust: 'probable' });
