@@ -15,6 +15,7 @@ import { mostAgainst } from './against.ts';
 import { type Candidate, listCandidates } from './candidates.ts';
 import type { CompiledLayout } from './compiled-mission.ts';
 import { completeFieldText } from './complete-field.ts';
+import { mightGoOnWith } from './ending.ts';
 import { fieldValue } from './field-form.ts';
 import { fieldsHeld } from './held-fields.ts';
 import { cutWeight, type Region, type Span } from './scan.ts';
@@ -180,10 +181,14 @@ export function judge(
   const certainFree = Math.exp(bestFree.logFree - free) >= PROBABLE_POSTERIOR;
   const alone = reading.characters.map((character) => confidenceAlone(layout, character, scores));
   const isWell = whole ? () => true : fieldsHeld(layout.graph.printed, reading.characters, alone, input.soft);
-  const isHeld = isAgainst ? () => false : isWell;
+  const last = reading.characters.at(-1);
+  // A number with which a burst ends may have been cut there.
+  const isOpen = span.endsWhole && best.best.candidate.toSlot >= input.soft.count && mightGoOnWith(layout, last) !== '';
+  const isOpenField = (field: string) => isOpen && last?.owner.kind === 'field' && last.owner.field === field;
+  const isHeld = (field: string) => !isAgainst && !isOpenField(field) && isWell(field);
   const fields = fieldsOf(layout, span, reading, scores, isHeld, confidenceOf);
   // A piece of a frame that holds no field tells nothing; one with a loose field is as good as each of its fields by itself.
-  const holds = whole || (Object.keys(fields).length > 0 && Object.keys(fields).every(isHeld));
+  const holds = (whole && !isOpen) || (Object.keys(fields).length > 0 && Object.keys(fields).every(isHeld));
   const checksum = checksumState(checked, contradicted, certainFree, posterior);
   return {
     frame: layout.frame,

@@ -69,7 +69,8 @@ function readFrom(mission: Mission, lines: readonly string[], first: number, opt
 }
 
 function readLines(mission: Mission, lines: readonly string[], options: TypedOptions): LinesRead {
-  const text = lines.join('\n');
+  // The end of a line is typed, too: what stands there is over.
+  const text = `${lines.join('\n')}\n`;
   const { soft, placeOfSlot, assumptions } = typedSlots(text, mission.beacon.alphabet);
   const found = matchFrames(soft, [mission], options);
   const said = assumptions.map((code) => SENTENCES[code] ?? code);

@@ -2,6 +2,7 @@ import type { Candidate, CandidateCharacter } from './candidates.ts';
 import type { CompiledLayout } from './compiled-mission.ts';
 import { type CharacterOwner, checkText, rightCheckText } from './coverage.ts';
 import type { Leap } from './derived-parts.ts';
+import { endingWeight } from './ending.ts';
 import { complementText } from './field-form.ts';
 import type { SlotScores } from './slot-scores.ts';
 
@@ -39,6 +40,7 @@ export function writeConsistent(layout: CompiledLayout, candidate: Candidate, sc
     if (layout.parts.owners[leap.part].kind === 'check') checked = true;
     return { text, slots: fit?.slots ?? [] };
   });
+  logConsistent += endingWeight(layout, written.characters.at(-1), candidate.toSlot, scores);
   return { candidate, ...written, logConsistent, checked };
 }
 

@@ -249,6 +249,43 @@ describe('slots without a character', () => {
   });
 });
 
+describe('a frame that ends with a number of varying width', () => {
+  const mission = missionOf({
+    a: [
+      { text: 'Q0DUN V' },
+      { field: 'v', digits: [1, 5] },
+      { text: ' T' },
+      { field: 't', digits: [1, 3], sign: 'minus' },
+    ],
+  });
+  const text = renderFrame(mission, 'a', { v: 3341, t: -51 });
+
+  test.each(['\r\n', ' ', ' K', '\r\n\nQ0DUN'])('is trusted when %j follows', (after) => {
+    const [{ frame }] = matchFrames(certain(codesOf(text + after)), [mission]);
+    expect(frame).toMatchObject({ text, trust: 'probable' });
+    expect(frame.fields.t.confidence).toBeGreaterThan(0.999);
+  });
+
+  test('may have had more digits where the burst ends with it', () => {
+    for (const cut of ['Q0DUN V3341 T-5', 'Q0DUN V3341 T-51']) {
+      const [{ frame }] = matchFrames(certain(codesOf(cut)), [mission]);
+      expect(frame.trust).toBe('doubtful');
+      expect(frame.fields.t.confidence).toBeLessThan(0.999);
+      expect(frame.fields.v).toMatchObject({ raw: 3341 });
+      expect(frame.fields.v.confidence).toBeGreaterThan(0.999);
+    }
+  });
+
+  test('has all its digits, also behind a pause', () => {
+    const codes = codesOf(`${text}\r\n`);
+    const at = codes.length - 3;
+    const soft = certain([...codes.slice(0, at), 31, ...codes.slice(at)]);
+    soft.elementLlr[at * 7] = 14;
+    const [{ frame }] = matchFrames(soft, [mission]);
+    for (const { raw, confidence } of [frame.fields.t]) expect(raw === -51 || confidence < 0.999).toBe(true);
+  });
+});
+
 describe('cut frames', () => {
   const text = renderFrame(CRC16, 'a', values(9));
   const soft = certain(codesOf(text));
