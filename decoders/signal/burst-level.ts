@@ -22,9 +22,22 @@ export function presence(magnitude: number, level: number, noisePower: number): 
   return lnI0((2 * level * magnitude) / noisePower) - (level * level) / noisePower;
 }
 
+/** Chance that neither tone was there in an element: a dropout, a squelch, a splice. */
+const TONE_LOST = 1e-3;
+
+/**
+ * Evidence of a tone, given as ln of its likelihood over noise alone, with room left for there having been none: where a strong
+ * burst is interrupted, what noise does to two tones that are both far below their level tells nothing of mark or space.
+ */
+export function withLoss(evidence: number): number {
+  const lost = Math.log(TONE_LOST);
+  const kept = evidence + Math.log1p(-TONE_LOST);
+  return Math.max(kept, lost) + Math.log1p(Math.exp(-Math.abs(kept - lost)));
+}
+
 /** Log-likelihood ratio of mark against space for an element of these magnitudes. */
 export function markOverSpace(mark: number, space: number, { markLevel, spaceLevel, noisePower }: BurstLevel): number {
-  return presence(mark, markLevel, noisePower) - presence(space, spaceLevel, noisePower);
+  return withLoss(presence(mark, markLevel, noisePower)) - withLoss(presence(space, spaceLevel, noisePower));
 }
 
 /** Energy of one element over the one-sided noise density, dB, mean of the two tones. */

@@ -1,4 +1,4 @@
-import { type BurstLevel, presence } from '../signal/burst-level.ts';
+import { type BurstLevel, presence, withLoss } from '../signal/burst-level.ts';
 import { ELEMENTS_PER_SLOT } from './soft-characters.ts';
 
 /** Magnitudes of both tones in all elements of all slots, by `slot * 7 + element`. */
@@ -105,8 +105,8 @@ export function trackedLlr(seen: ElementMagnitudes, level: BurstLevel, track: Le
   for (let i = 0; i < llr.length; i++) {
     const at = Math.floor(i / ELEMENTS_PER_SLOT) * ratios.length;
     llr[i] =
-      presenceUnder(seen.mark[i], level.markLevel, noisePower, ratios, track.mark, at) -
-      presenceUnder(seen.space[i], level.spaceLevel, noisePower, ratios, track.space, at);
+      withLoss(presenceUnder(seen.mark[i], level.markLevel, noisePower, ratios, track.mark, at)) -
+      withLoss(presenceUnder(seen.space[i], level.spaceLevel, noisePower, ratios, track.space, at));
   }
   return llr;
 }

@@ -109,7 +109,8 @@ function grouped(moves: Moves, firstMove: Int32Array): Pick<SenderPaths, 'groups
 function plainSteps(graph: CodeGraph, indices: readonly number[]): number[] {
   const total = ({ logWeight, set }: CodeStep) => logWeight + Math.log(Math.max(1, graph.sets[set].codes.length));
   const steps = indices.map((index) => graph.steps[index]);
-  const printed = (all: readonly CodeStep[]) => all.flatMap(({ edge, set }) => (edge === null ? [] : [`${edge} ${set}`]));
+  const printed = (all: readonly CodeStep[]) =>
+    all.flatMap(({ edge, set }) => (edge === null ? [] : [`${edge} ${set}`]));
   const here = new Set(printed(steps));
   // A shift that nothing behind it needs could be keyed for ever.
   const getsOn = ({ edge, to }: CodeStep) =>

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { bounded, ebN0Db, estimateLevel, presence } from '../../../decoders/signal/burst-level.ts';
+import { bounded, ebN0Db, estimateLevel, markOverSpace, presence } from '../../../decoders/signal/burst-level.ts';
 import { Random } from '../../../decoders/simulate/random.ts';
 import fsk from '../../reference/fsk-ber.json' with { type: 'json' };
 
@@ -54,4 +54,25 @@ test.each([4, 6, 8])('deciding by the presence of either tone errs as theory say
     if (presence(mark[i], level, 1) > presence(space[i], level, 1) !== isMark) wrong++;
   });
   expect(Math.abs(wrong / sent.length / row.noncoherent - 1)).toBeLessThan(0.05);
+});
+
+describe('markOverSpace', () => {
+  test.each([14, 20])('what noise does in a hole of a burst at %d dB tells nothing', (db) => {
+    const noisePower = 1;
+    const level = Math.sqrt(10 ** (db / 10));
+    const { mark, space } = elements(4000, 0, 0, noisePower, 5);
+    const told = Array.from(mark, (each, i) =>
+      Math.abs(markOverSpace(each, space[i], { markLevel: level, spaceLevel: level, noisePower })),
+    );
+    expect(told.filter((llr) => llr > 7).length).toBeLessThan(20);
+  });
+
+  test('what a burst says where it is heard stays as it was', () => {
+    const level = { markLevel: Math.sqrt(10 ** 0.8), spaceLevel: Math.sqrt(10 ** 0.8), noisePower: 1 };
+    const { mark, space } = elements(4000, level.markLevel, level.spaceLevel, 1, 6);
+    mark.forEach((each, i) => {
+      const plain = presence(each, level.markLevel, 1) - presence(space[i], level.spaceLevel, 1);
+      expect(Math.abs(markOverSpace(each, space[i], level) - plain)).toBeLessThan(1.5);
+    });
+  });
 });
