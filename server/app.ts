@@ -30,8 +30,8 @@ import { stationRoutes } from './http/routes/stations.ts';
 import { secureHeaders } from './http/security.ts';
 import { validatorCompiler } from './http/validation.ts';
 import type { DecodeRunner } from './jobs/decode-runner.ts';
+import { openDecodeThreads } from './jobs/decode-threads.ts';
 import { JobRunner } from './jobs/job-runner.ts';
-import { openThreadPool } from './jobs/thread-pool.ts';
 import { KeyedLock } from './keyed-lock.ts';
 import { findTeamKey } from './keys/team-key.ts';
 import { DEFAULT_LIMITS, type Limits } from './limits.ts';
@@ -112,7 +112,7 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
       files: await openRecordingFiles(dataDir),
       copies: await openListeningCopies(dataDir),
       catalog: openCatalog(store),
-      decoding: options.decoding ?? openThreadPool(),
+      decoding: options.decoding ?? openDecodeThreads(),
       combiner: options.combiner ?? openThreadCombiner(),
       cutter: options.cutter ?? openThreadCutter(),
       teamKey: await findTeamKey(dataDir, options.environment),

@@ -13,6 +13,7 @@ export default defineConfig({
       input: {
         main: 'cli/main.ts',
         'decode-worker': 'jobs/decode-worker.ts',
+        'file-worker': 'cli/decode/file-worker.ts',
         'stream-worker': 'listen/stream-worker.ts',
         'combine-worker': 'transmissions/combine-worker.ts',
         'cut-worker': 'sound/cut-worker.ts',

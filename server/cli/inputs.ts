@@ -16,12 +16,16 @@ export interface Input {
 const PIECE_BYTES = 2 ** 18;
 
 /**
- * Finds an input.
+ * Finds an input: a file, or standard input.
  *
  * @throws CommandError naming the file and what hinders.
  */
 export async function findInput(name: string, io: Io): Promise<Input> {
-  if (name === '-') return { name, bytes: null, open: () => io.stdin };
+  return name === '-' ? { name, bytes: null, open: () => io.stdin } : findFile(name);
+}
+
+/** @throws CommandError naming the file and what hinders. */
+export async function findFile(name: string): Promise<Input> {
   const found = await stat(name).catch((error: unknown) => {
     throw new CommandError('unreadable-file', `${name}: ${reasonOf(error)}`);
   });

@@ -1,3 +1,4 @@
+import { availableParallelism } from 'node:os';
 import type { Readable, Writable } from 'node:stream';
 
 /** What a command may touch of the process that runs it; tests hand in streams of their own. */
@@ -8,11 +9,13 @@ export interface Io {
   readonly env: Readonly<Record<string, string | undefined>>;
   /** Whether standard error is watched by a person: progress is drawn only then. */
   readonly interactive: boolean;
+  /** How many things it can do at once. */
+  readonly cores: number;
 }
 
 export function processIo(): Io {
   const { stdin, stdout, stderr, env } = process;
-  return { stdin, stdout, stderr, env, interactive: stderr.isTTY === true };
+  return { stdin, stdout, stderr, env, interactive: stderr.isTTY === true, cores: availableParallelism() };
 }
 
 /** Says one thing on standard error, on one line. */

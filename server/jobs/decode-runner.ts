@@ -2,6 +2,7 @@ import type { DeclaredBand, DecodeSummary, FrameWithReadings } from '../../decod
 import type { Mission } from '../../decoders/mission/types.ts';
 import type { Burst } from '../../decoders/teletype/types.ts';
 import type { Failure } from '../store/records.ts';
+import type { TaskRunner } from './task-runner.ts';
 
 /** Plain data: it is sent to a thread. */
 export interface DecodeTask {
@@ -33,16 +34,5 @@ export type DecodeOutcome =
   | { readonly readable: true; readonly summary: DecodeSummary; readonly bursts: readonly FoundBurst[] }
   | { readonly readable: false; readonly failure: Failure };
 
-export interface DecodeRunOptions {
-  readonly signal: AbortSignal;
-  readonly onProgress: (progress: DecodeProgress) => void;
-}
-
-/** Decodes files somewhere: in threads, or in tests right here. */
-export interface DecodeRunner {
-  /** How many it does at once. */
-  readonly width: number;
-  /** Rejects with the signal's reason when aborted, and with a `FiveunitError` when time or memory ran out. */
-  run(task: DecodeTask, options: DecodeRunOptions): Promise<DecodeOutcome>;
-  close(): Promise<void>;
-}
+/** Decodes files somewhere. */
+export type DecodeRunner = TaskRunner<DecodeTask, DecodeProgress, DecodeOutcome>;

@@ -1,7 +1,10 @@
+import { spawn } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { mkdir, readFile, writeFile } from 'node:fs/promises';
+import { availableParallelism } from 'node:os';
 import { join, relative } from 'node:path';
-import { fileURLToPath } from 'node:url';
+import { text } from 'node:stream/consumers';
+import { fileURLToPath, pathToFileURL } from 'node:url';
 import { describe, expect, test } from 'vitest';
 import { encodeWav } from '../../../decoders/audio/index.ts';
 import { runCommandLine } from '../../../server/cli/program.ts';
@@ -280,5 +283,54 @@ describe('bad input', () => {
     const { code, err } = await decode([recording, '--mission', mission, '--mission', mission]);
     expect(code).toBe(2);
     expect(err).toMatch(/dunlin-1 is given twice/);
+  });
+});
+
+describe('several files', () => {
+  const main = fileURLToPath(new URL('../../../dist/server/main.js', import.meta.url));
+  const names = ['dunlin-power.wav', 'dunlin-1.json', 'plain-text.wav', 'dunlin-cut.wav'].map(sample);
+
+  /** The program as it is built, in a process of its own: with threads where there are cores. */
+  async function built(args: readonly string[], { input = new Uint8Array(), options = [] as string[] } = {}) {
+    const child = spawn(process.execPath, [...options, main, 'decode', ...args]);
+    const ended = new Promise<number | null>((done) => child.once('close', done));
+    child.stdin.end(input);
+    const [out, err] = await Promise.all([text(child.stdout), text(child.stderr)]);
+    return { code: await ended, out, err };
+  }
+
+  test('give what they give one by one, a broken one among them', async () => {
+    const options = ['--mission', mission, '--format', 'ndjson'];
+    const alone: Awaited<ReturnType<typeof decode>>[] = [];
+    for (const name of names) alone.push(await decode([name, ...options]));
+    const together = await built([...names, ...options]);
+    expect(alone.map(({ code }) => code)).toEqual([0, 2, 1, 0]);
+    expect(together).toEqual({
+      code: 2,
+      out: alone.map(({ out }) => out).join(''),
+      err: alone.map(({ err }) => err).join(''),
+    });
+  });
+
+  test('may have standard input among them', async () => {
+    const { code, out, err } = await built([names[2], '-', names[3]], { input: await readFile(recording) });
+    expect({ code, err }).toEqual({ code: 0, err: '' });
+    expect(out.match(/^# \S+: /gm)).toEqual([`# ${names[2]}: `, '# -: ', `# ${names[3]}: `]);
+    expect(out).toContain(line);
+  });
+
+  test('use a thread each, as far as there are cores; one file uses none', async () => {
+    const counter = await file(
+      'counter.mjs',
+      `import { isMainThread } from 'node:worker_threads';
+      let threads = 0;
+      process.on('worker', () => threads++);
+      process.on('exit', () => isMainThread && console.error('threads: ' + threads));`,
+    );
+    const options = ['--import', pathToFileURL(counter).href];
+    expect(await built([recording], { options })).toMatchObject({ code: 0, err: 'threads: 0\n' });
+    const threads = Math.min(availableParallelism(), 2);
+    const err = `threads: ${threads > 1 ? threads : 0}\n`;
+    expect(await built([recording, recording], { options })).toMatchObject({ code: 0, err });
   });
 });

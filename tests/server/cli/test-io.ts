@@ -16,6 +16,7 @@ export function testIo(given: Partial<Io> & { input?: string | Uint8Array } = {}
     stderr: err.stream,
     env: {},
     interactive: false,
+    cores: 1,
     ...rest,
   };
   return { io, out: out.text, err: err.text };

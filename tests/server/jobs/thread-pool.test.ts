@@ -1,15 +1,13 @@
-import { fileURLToPath } from 'node:url';
 import { describe, expect, onTestFinished, test } from 'vitest';
-import type { DecodeProgress, DecodeTask } from '../../../server/jobs/decode-runner.ts';
+import type { DecodeOutcome, DecodeProgress, DecodeTask } from '../../../server/jobs/decode-runner.ts';
 import { openThreadPool, type ThreadPoolOptions } from '../../../server/jobs/thread-pool.ts';
-import { wrenMission } from '../support/wren.ts';
 
 const task: DecodeTask = { path: '/nowhere', missions: [], startedAt: null, iq: null };
 const never = () => new AbortController().signal;
 const silent = () => {};
 
-function pool(worker: string, options: ThreadPoolOptions = {}) {
-  const runner = openThreadPool({
+function pool(worker: string, options: Partial<ThreadPoolOptions> = {}) {
+  const runner = openThreadPool<DecodeTask, DecodeProgress, DecodeOutcome>({
     workerUrl: new URL(`workers/${worker}.mjs`, import.meta.url),
     threads: 1,
     ...options,
@@ -54,36 +52,5 @@ describe('a thread', () => {
     for (let time = 0; time < 2; time++) {
       await expect(runner.run(task, { signal: never(), onProgress: silent })).rejects.toThrow();
     }
-  });
-});
-
-describe('the thread that decodes, as it is built', () => {
-  const workerUrl = new URL('../../../dist/server/decode-worker.js', import.meta.url);
-  const sample = (name: string) => fileURLToPath(new URL(`../../../samples/${name}`, import.meta.url));
-
-  test('reads a recording', async () => {
-    const runner = openThreadPool({ workerUrl, threads: 1 });
-    onTestFinished(() => runner.close());
-    const outcome = await runner.run(
-      { path: sample('plain-text.wav'), missions: [wrenMission()], startedAt: null, iq: null },
-      { signal: never(), onProgress: silent },
-    );
-    if (!outcome.readable) throw new Error(outcome.failure.message);
-    expect(outcome.summary.info.encoding).toContain('wav');
-    expect(outcome.bursts.length).toBeGreaterThan(0);
-    expect(outcome.bursts[0].burst.soft.elementLlr).toBeInstanceOf(Float32Array);
-  });
-
-  test('says why a file is no recording', async () => {
-    const runner = openThreadPool({ workerUrl, threads: 1 });
-    onTestFinished(() => runner.close());
-    const outcome = await runner.run(
-      { path: fileURLToPath(import.meta.url), missions: [], startedAt: null, iq: null },
-      { signal: never(), onProgress: silent },
-    );
-    expect(outcome).toMatchObject({
-      readable: false,
-      failure: { code: expect.any(String), message: expect.any(String) },
-    });
   });
 });
