@@ -32,11 +32,11 @@ export function decodingWith(runner: FileRunner, io: Io): FileDecoding {
 function begin(runner: FileRunner, task: FileTask, signal: AbortSignal): Turn {
   let latest: FileProgress | null = null;
   let tell: ((progress: FileProgress) => void) | null = null;
-  const onProgress = (progress: FileProgress): void => {
+  const hear = (progress: FileProgress): void => {
     latest = progress;
     tell?.(progress);
   };
-  const outcome = runner.run(task, { signal, onProgress }).catch((error: unknown): FileOutcome => {
+  const outcome = runner.run(task, { signal, onProgress: hear }).catch((error: unknown): FileOutcome => {
     if (!(error instanceof FiveunitError)) throw error;
     return { readable: false, message: `${task.file}: ${error.message}` };
   });
