@@ -98,21 +98,21 @@ function prefixSums(re: Float64Array, im: Float64Array, turn: number, sumRe: Flo
 }
 
 /**
- * Correlation with one tone over `parts` stretches that follow each other, (re, im) of one after the other: as a
- * `ToneCorrelator` would give them, in one pass and without its sums.
+ * Correlation with one tone over stretches that follow each other: as a `ToneCorrelator` would give them, in one pass and
+ * without its sums.
+ *
+ * @param out takes (re, im) of one stretch after the other, as many as go in.
  */
 export function correlateParts(
   baseband: Baseband,
   offsetHz: number,
   fromSeconds: number,
   partSeconds: number,
-  parts: number,
-): Float64Array {
+  out: Float64Array,
+): void {
   const { re, im, rateHz, startSeconds } = baseband;
-  const out = new Float64Array(2 * parts);
   const first = (fromSeconds - startSeconds) * rateHz;
   sumParts(re, im, (2 * Math.PI * offsetHz) / rateHz, first, partSeconds * rateHz, out);
-  return out;
 }
 
 function sumParts(

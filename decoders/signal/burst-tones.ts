@@ -102,8 +102,10 @@ class PartedWindows {
     this.partSeconds = elementSeconds / PARTS;
     this.count = Math.max(1, Math.floor((2 * (toSeconds - fromSeconds)) / elementSeconds) - 1);
     const parts = (this.count + 1) * (PARTS / 2);
-    this.mark = correlateParts(baseband, tones.markOffsetHz, fromSeconds, this.partSeconds, parts);
-    this.space = correlateParts(baseband, tones.spaceOffsetHz, fromSeconds, this.partSeconds, parts);
+    this.mark = new Float64Array(2 * parts);
+    this.space = new Float64Array(2 * parts);
+    correlateParts(baseband, tones.markOffsetHz, fromSeconds, this.partSeconds, this.mark);
+    correlateParts(baseband, tones.spaceOffsetHz, fromSeconds, this.partSeconds, this.space);
     this.sign = Math.sign(tones.markOffsetHz - tones.spaceOffsetHz);
     this.stepSeconds = elementSeconds / 2;
     this.firstSeconds = this.stepSeconds - (toSeconds - fromSeconds) / 2;

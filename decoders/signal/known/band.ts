@@ -20,7 +20,10 @@ export interface Band {
   /** Share of the energy of `samples` samples that white noise puts in tones (from the centre), on average. */
   noiseShare(tonesHz: readonly number[], samples: number): number;
   push(samples: Float32Array): void;
-  /** A copy of samples `from`.. as far as they are held; silence stands for what is not. */
+  /**
+   * A copy of samples `from`.. as far as they are held; silence stands for what is not. It holds until the next is asked for:
+   * fresh memory for every place looked at would soon be most of a long recording's garbage.
+   */
   slice(from: number, count: number): Baseband;
 }
 
@@ -43,6 +46,8 @@ export function createBand(centreHz: number, halfWidthHz: number, keptSeconds: n
   const re = new Float32Array(2 * kept);
   const im = new Float32Array(2 * kept);
   let written = 0;
+  let slicedRe = new Float64Array(0);
+  let slicedIm = new Float64Array(0);
 
   function pass(samples: Float32Array): void {
     held.set(samples, filled);
@@ -74,8 +79,12 @@ export function createBand(centreHz: number, halfWidthHz: number, keptSeconds: n
       const last = Math.min(from + length, written);
       const first = Math.min(last, Math.max(from, 0, written - kept));
       const at = first % kept;
-      const sliceRe = new Float64Array(length);
-      const sliceIm = new Float64Array(length);
+      if (slicedRe.length < length) {
+        slicedRe = new Float64Array(length);
+        slicedIm = new Float64Array(length);
+      }
+      const sliceRe = slicedRe.subarray(0, length).fill(0);
+      const sliceIm = slicedIm.subarray(0, length).fill(0);
       if (first < last) {
         sliceRe.set(re.subarray(at, at + last - first), first - from);
         sliceIm.set(im.subarray(at, at + last - first), first - from);

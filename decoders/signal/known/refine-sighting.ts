@@ -72,7 +72,13 @@ const MARGIN = PARTS;
 const NEAR = 24;
 const NOTHING: Likeness = { score: 0, weakerHalf: 0, clarity: 0, agreement: 0 };
 
-/** Both tones' sums over parts of elements about a place: another start or offset costs no new correlation. */
+/** What both tones' sums are held in: one place is looked at after the other, and none for longer. */
+const held: [mark: Float64Array, space: Float64Array] = [new Float64Array(0), new Float64Array(0)];
+
+/**
+ * Both tones' sums over parts of elements about a place: another start or offset costs no new correlation. Holds until the
+ * next is made.
+ */
 class PartedTones {
   private readonly partSeconds: number;
   private readonly taps: PatternTaps;
@@ -97,11 +103,12 @@ class PartedTones {
     this.first = Int32Array.from(taps.elements, (element) => MARGIN + Math.round(PARTS * element));
     const parts = this.first[count - 1] + PARTS + MARGIN;
     const fromSeconds = place.startSeconds - MARGIN * this.partSeconds;
-    const [mark, space] = tonesHz.map((hz) =>
-      correlateParts(baseband, hz + place.offsetHz, fromSeconds, this.partSeconds, parts),
-    );
-    this.mark = mark;
-    this.space = space;
+    for (let tone = 0; tone < 2; tone++) {
+      if (held[tone].length < 2 * parts) held[tone] = new Float64Array(2 * parts);
+      const hz = tonesHz[tone] + place.offsetHz;
+      correlateParts(baseband, hz, fromSeconds, this.partSeconds, held[tone].subarray(0, 2 * parts));
+    }
+    [this.mark, this.space] = held;
     this.difference = new Float64Array(count);
     this.energies = new Float64Array(count + 1);
   }

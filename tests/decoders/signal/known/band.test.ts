@@ -58,6 +58,8 @@ test('gives silence for what it has forgotten and what it has not heard', () => 
   const end = band.slice(band.written - 2, 4).re;
   expect(end[1]).not.toBe(0);
   expect([...end.slice(2)]).toEqual([0, 0]);
+  expect([...band.slice(0, 10).re]).toEqual(new Array(10).fill(0));
+  expect([...band.slice(band.written, 3).re]).toEqual([0, 0, 0]);
 });
 
 test('knows what white noise puts in a tone', () => {
