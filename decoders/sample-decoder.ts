@@ -159,6 +159,7 @@ export class SampleDecoder {
     const isPractised = this.practised.length > 0 && isPractice(burst.text);
     const spoken = isPractised ? this.practised : missions;
     const read = readBurstFrames(signal, spoken, { receivedAt: startedAt ?? null });
+    signal.elements.rest();
     if (!read) return null;
     // A piece that does not name practice could be taken for a piece of the mission's own.
     const matches = isPractised ? read.frames.filter(({ frame }) => isPractice(frame.text)) : read.frames;
