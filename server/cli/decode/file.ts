@@ -3,7 +3,7 @@ import { basename } from 'node:path';
 import { PREPARE_BYTES, prepareAudio } from '../../../decoders/audio/prepare.ts';
 import { leavesGaps, sureSeconds, type TimeBase } from '../../../decoders/audio/time-gaps.ts';
 import type { AudioProblem } from '../../../decoders/audio/types.ts';
-import type { DecodeEvent } from '../../../decoders/decode.ts';
+import type { DecodeEvent, FrameWithReadings } from '../../../decoders/decode.ts';
 import { FiveunitError } from '../../../decoders/errors.ts';
 import { withReadingsAt } from '../../../decoders/frame-readings.ts';
 import type { Mission } from '../../../decoders/mission/types.ts';
@@ -14,7 +14,14 @@ import { type BandOptions, bandOptions } from '../band-options.ts';
 import { CommandError } from '../exit.ts';
 import { type Input, peek, pieces } from '../inputs.ts';
 import { findStart, infoInFirst, receivedAt, type StartOptions } from '../recording-start.ts';
-import { burstRecord, frameRecord, type OutputRecord, presenceRecord, recordingRecord } from '../records.ts';
+import {
+  type BurstRecord,
+  burstRecord,
+  frameRecord,
+  type OutputRecord,
+  presenceRecord,
+  recordingRecord,
+} from '../records.ts';
 
 /** How recordings are to be read. */
 export interface FileOptions extends BandOptions, StartOptions {
@@ -68,9 +75,9 @@ async function decodeInput(
   onProgress: (progress: FileProgress) => void,
 ): Promise<FileOutcome> {
   const hash = createHash('sha256');
-  const events: Extract<DecodeEvent, { type: 'burst' }>[] = [];
+  const heard: { readonly burst: BurstRecord; readonly frames: readonly FrameWithReadings[] }[] = [];
   const onEvent = (event: DecodeEvent) => {
-    if (event.type === 'burst') events.push(event);
+    if (event.type === 'burst') heard.push({ burst: burstRecord(event.burst), frames: event.frames });
   };
   async function* counted(all: AsyncIterable<Uint8Array>): AsyncGenerator<Uint8Array> {
     let bytes = 0;
@@ -112,8 +119,8 @@ async function decodeInput(
     const isRedated = start?.iso !== early?.iso;
     const records = [
       recordingRecord(file, hash.digest('hex'), start, timeBase, summary),
-      ...events.flatMap(({ burst, frames }) => [
-        burstRecord(burst),
+      ...heard.flatMap(({ burst, frames }) => [
+        burst,
         ...frames.map((found) => {
           const received = receivedAt(start, found.frame.startSeconds, times);
           const frame = isRedated ? withReadingsAt(found, missions, received?.at ?? null) : found;
