@@ -7,6 +7,7 @@ import { StreamListening } from '../listen/listening.ts';
 import { CommandError, type ExitCode, exitCode } from './exit.ts';
 import { untilInterrupted } from './interrupt.ts';
 import { complain, type Io } from './io.ts';
+import { keepHeapLean } from './lean-heap.ts';
 import { BAND_TYPES, BandListening, bandType } from './listen/band-listening.ts';
 import { type LiveFormatName, livePrinter } from './listen/live-output.ts';
 import { Relay } from './listen/relay.ts';
@@ -67,6 +68,7 @@ export function listenCommand(io: Io, report: (code: ExitCode) => void): Command
 }
 
 async function listen(io: Io, options: ListenOptions): Promise<ExitCode> {
+  keepHeapLean();
   if (options.iq !== undefined && options.to !== undefined) {
     throw new CommandError('iq-not-live', '--iq does not go with --to: record I/Q, and send the recording');
   }

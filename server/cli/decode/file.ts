@@ -13,6 +13,7 @@ import { recordingFiles } from '../../sigmf-files.ts';
 import { type BandOptions, bandOptions } from '../band-options.ts';
 import { CommandError } from '../exit.ts';
 import { type Input, peek, pieces } from '../inputs.ts';
+import { keepHeapLean } from '../lean-heap.ts';
 import { findStart, infoInFirst, receivedAt, type StartOptions } from '../recording-start.ts';
 import {
   type BurstRecord,
@@ -74,6 +75,7 @@ async function decodeInput(
   sigmfMeta: string | null,
   onProgress: (progress: FileProgress) => void,
 ): Promise<FileOutcome> {
+  keepHeapLean();
   const hash = createHash('sha256');
   const heard: { readonly burst: BurstRecord; readonly frames: readonly FrameWithReadings[] }[] = [];
   const onEvent = (event: DecodeEvent) => {
