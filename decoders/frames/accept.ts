@@ -29,7 +29,7 @@ export const END_LOST_TOO = 0.1;
 export const LEAST_EVIDENCE = 12;
 /** No field of a frame whose checksum contradicts it is surer than this. */
 export const CONTRADICTED_CONFIDENCE = 0.99;
-/** Nats by which no slot may speak against a reading that no checksum bears out. */
+/** Nats by which no slot may speak against a reading, over those that its checksum is worth. */
 export const CLEARLY_AGAINST = 10;
 /** No field is surer than this in a piece of a frame in which nothing holds it in its place. */
 export const LOOSE_CONFIDENCE = 0.99;

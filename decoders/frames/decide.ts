@@ -18,6 +18,7 @@ import { completeFieldText } from './complete-field.ts';
 import { mightGoOnWith } from './ending.ts';
 import { fieldValue } from './field-form.ts';
 import { fieldsHeld } from './held-fields.ts';
+import { hasOneLength } from './one-length.ts';
 import { cutWeight, type Region, type Span } from './scan.ts';
 import type { SlotScores } from './slot-scores.ts';
 import { logAdd, totalMass } from './total-mass.ts';
@@ -175,12 +176,15 @@ export function judge(
   if (contradicted) notes.push(CONTRADICTED_NOTE);
   if (foreignNatsPerCharacter > layout.mission.accept.foreignBelow) notes.push('foreign-text');
   if (sisterMass > 0) notes.push('other-literal-heard');
-  const isBorneOut = whole && checked && !contradicted;
-  const isAgainst = !isBorneOut && mostAgainst(layout, reading.characters, scores) > CLEARLY_AGAINST;
+  // ln of how seldom a checksum fits by chance.
+  const borneOut = whole && checked && !contradicted ? Math.max(0, best.logConsistent - best.logFree) : 0;
+  const isAgainst = mostAgainst(layout, reading.characters, scores) > CLEARLY_AGAINST + borneOut;
   if (isAgainst) notes.push('clearly-against');
   const certainFree = Math.exp(bestFree.logFree - free) >= PROBABLE_POSTERIOR;
   const alone = reading.characters.map((character) => confidenceAlone(layout, character, scores));
-  const isWell = whole ? () => true : fieldsHeld(layout.graph.printed, reading.characters, alone, input.soft);
+  // Of what is not listed nobody knows where its fields stand, unless they can only stand where they do.
+  const isPlaced = whole && (hasOneLength(layout) || unlisted - total < Math.log(1 - PROBABLE_POSTERIOR));
+  const isWell = isPlaced ? () => true : fieldsHeld(layout.graph.printed, reading.characters, alone, input.soft);
   const last = reading.characters.at(-1);
   // A number with which a burst ends may have been cut there.
   const isOpen = span.endsWhole && best.best.candidate.toSlot >= input.soft.count && mightGoOnWith(layout, last) !== '';

@@ -28,13 +28,13 @@ export function typedSlots(text: string, alphabet: Alphabet): TypedSlots {
   const assumptions = new Set<string>();
   let shift: 'letters' | 'figures' | null = null;
   let afterGap = true;
-  let place = -1;
-  for (const typed of text) {
-    place += 1;
+  const characters = Array.from(text);
+  for (const [place, typed] of characters.entries()) {
     const character = normalised(typed, assumptions);
-    const found = UNKNOWN_MARKS.includes(character) ? null : findCodes(character, alphabet);
+    const unknown = unknownAs(character, characters, place);
+    const found = unknown === null ? findCodes(character, alphabet) : null;
     if (!found) {
-      assumptions.add(UNKNOWN_MARKS.includes(character) ? 'unknown-character' : 'character-not-in-alphabet');
+      assumptions.add(unknown ?? 'character-not-in-alphabet');
       // It may be of either case, and what stands behind it has a case of its own again.
       const eitherShift = rowOf(CODE_LTRS);
       eitherShift[SHIFT_ELEMENT] = 0;
@@ -63,6 +63,20 @@ export function typedSlots(text: string, alphabet: Alphabet): TypedSlots {
     placeOfSlot: places,
     assumptions: [...assumptions],
   };
+}
+
+/** Typed for 0 and 1, and as letters they would be the 9 and the 8 of a receiver that missed a shift. */
+const LIKE_DIGITS = 'OI';
+
+/** Why a typed character says nothing of what was received; null where it does. */
+function unknownAs(character: string, text: readonly string[], place: number): string | null {
+  if (UNKNOWN_MARKS.includes(character)) return 'unknown-character';
+  const isInNumber = LIKE_DIGITS.includes(character) && isDigit(text[place - 1]) && isDigit(text[place + 1]);
+  return isInNumber ? 'letter-in-number' : null;
+}
+
+function isDigit(character: string | undefined): boolean {
+  return character !== undefined && character >= '0' && character <= '9';
 }
 
 function normalised(typed: string, assumptions: Set<string>): string {

@@ -105,6 +105,7 @@ const SENTENCES: Readonly<Record<string, string>> = {
   'lower-case': 'Lower case was read as upper case.',
   'unknown-character': 'Marks for unknown characters were read as any character.',
   'character-not-in-alphabet': 'Characters that the beacon cannot send were read as any character.',
+  'letter-in-number': 'O and I between digits were read as any character.',
   'broken-line': 'Lines were joined to one frame.',
 };
 

@@ -192,6 +192,19 @@ describe('frames that only their order tells apart', () => {
   });
 });
 
+test('a check digit that proves little takes no trust from a text that is sure without it', () => {
+  for (const [checksum, digits] of [
+    ['sum-10', 1],
+    ['sum-100', 2],
+  ] as const) {
+    const layout = [{ text: 'Q0DUN ' }, { field: 'x', digits: 6 }, { text: ' ' }, { checksum, digits }];
+    const checked = missionOf({ a: layout });
+    const text = renderFrame(checked, 'a', { x: 123_456 });
+    const [{ frame }] = matchFrames(certain(codesOf(text)), [checked]);
+    expect(frame).toMatchObject({ text, trust: 'confirmed', checksum: 'pass' });
+  }
+});
+
 describe('slots without a character', () => {
   const WIDTHS = missionOf({
     a: [

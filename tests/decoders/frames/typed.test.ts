@@ -60,6 +60,23 @@ describe('as people print it', () => {
     }
   });
 
+  test('a letter O typed for a nought is not read as the figure of its code', () => {
+    for (const volts of [7021, 7101, 9012]) {
+      const sent = renderFrame(MISSION, 'power', { count: 42, volts, amps: -130 });
+      const typed = sent.replace(
+        String(volts),
+        String(volts)
+          .replace(/(?<=\d)0(?=\d)/, 'O')
+          .replace(/(?<=\d)1(?=\d)/, 'i'),
+      );
+      const { frames, assumptions } = readTypedText(MISSION, typed);
+      expect(frames[0].fields.volts.raw).toBe(volts);
+      expect(assumptions.join()).toMatch(/between digits/);
+    }
+    const { frames } = readTypedText(MISSION, 'Q0DUN N NOM TEMP 1O3');
+    expect(frames[0]?.fields.temp?.confidence ?? 0).toBeLessThan(0.5);
+  });
+
   test('a mark for one unknown character is resolved by the checksum, and said', () => {
     const { frames, assumptions } = readTypedText(MISSION, LINE.replace('7921', '79_1'));
     expect(frames[0]).toMatchObject({ text: LINE, trust: 'probable' });
