@@ -18,6 +18,7 @@ import { completeFieldText } from './complete-field.ts';
 import { mightGoOnWith } from './ending.ts';
 import { fieldValue } from './field-form.ts';
 import { fieldsHeld } from './held-fields.ts';
+import { type LostCharacters, lostCharacters } from './lost-characters.ts';
 import { hasOneLength } from './one-length.ts';
 import { cutWeight, type Region, type Span } from './scan.ts';
 import type { SlotScores } from './slot-scores.ts';
@@ -160,7 +161,11 @@ export function judge(
   // A content that was sent with a wrong checksum is as right as one that was sent with its own.
   const asSentWrong = Math.log(wrongCheck) + best.logFree;
   const logBest = contradicted ? asSentWrong : logAdd(asSentWrong, rightCheck + best.logConsistent);
-  const posterior = Math.min(1, Math.exp(logBest - total));
+  const lost = whole ? lostCharacters(layout.graph.printed, reading.characters, input.soft) : NOTHING_LOST;
+  // A text of which a character was lost fits its checksum by chance alone.
+  const lostMass = Math.log(lost.chance) + (checked ? best.logFree : logBest);
+  const lostShare = Math.exp(lostMass - logAdd(total, lostMass));
+  const posterior = Math.min(1, Math.exp(logBest - logAdd(total, lostMass)));
   const foreignNatsPerCharacter = foreignNats(layout, reading, scores);
   const confidenceOf = (same: (content: Content) => boolean, alone: number): number => {
     let agreeing = Math.log(Math.max(alone, 1e-300)) + unlisted;
@@ -190,7 +195,9 @@ export function judge(
   const isOpen = span.endsWhole && best.best.candidate.toSlot >= input.soft.count && mightGoOnWith(layout, last) !== '';
   const isOpenField = (field: string) => isOpen && last?.owner.kind === 'field' && last.owner.field === field;
   const isHeld = (field: string) => !isAgainst && !isOpenField(field) && isWell(field);
-  const fields = fieldsOf(layout, span, reading, scores, isHeld, confidenceOf);
+  const mostOf = (field: string) =>
+    Math.min(isHeld(field) ? 1 : LOOSE_CONFIDENCE, lost.fields.has(field) ? 1 - lostShare : 1);
+  const fields = fieldsOf(layout, span, reading, scores, mostOf, confidenceOf);
   // A piece of a frame that holds no field tells nothing; one with a loose field is as good as each of its fields by itself.
   const holds = (whole && !isOpen) || (Object.keys(fields).length > 0 && Object.keys(fields).every(isHeld));
   const checksum = checksumState(checked, contradicted, certainFree, posterior);
@@ -213,6 +220,8 @@ export function judge(
     },
   };
 }
+
+const NOTHING_LOST: LostCharacters = { chance: 0, fields: new Set() };
 
 /** ln mass of text without layout: what all other masses are measured against. */
 const NO_LAYOUT = 0;
@@ -315,7 +324,7 @@ function fieldsOf(
   span: Span,
   reading: WrittenCandidate,
   scores: SlotScores,
-  isHeld: (field: string) => boolean,
+  mostOf: (field: string) => number,
   confidenceOf: (same: (content: Content) => boolean, alone: number) => number,
 ): Record<string, DecodedField> {
   const { printed } = layout.graph;
@@ -333,7 +342,7 @@ function fieldsOf(
     fields[part.field] = {
       raw: fieldValue(part.form, text, part.missing),
       text,
-      confidence: isHeld(part.field) ? confidence : Math.min(confidence, LOOSE_CONFIDENCE),
+      confidence: Math.min(confidence, mostOf(part.field)),
     };
   }
   return fields;

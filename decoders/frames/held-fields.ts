@@ -1,5 +1,6 @@
 import type { SoftCharacters } from '../teletype/types.ts';
 import type { PrintedGraph } from './printed-graph.ts';
+import { slotSeconds } from './slot-seconds.ts';
 import type { WrittenCharacter } from './write-candidate.ts';
 
 /** A character that its slot alone says with less is not clear. */
@@ -68,10 +69,4 @@ function anchors(printed: PrintedGraph, characters: readonly WrittenCharacter[],
     const word = wordOf(character);
     return word !== null && isAnchor[word] && heard[word] === printed.words[word].length;
   });
-}
-
-/** Median time from slot to slot. */
-function slotSeconds(startSeconds: Float64Array, count: number): number {
-  const steps = Array.from({ length: Math.max(0, count - 1) }, (_, i) => startSeconds[i + 1] - startSeconds[i]);
-  return steps.sort((a, b) => a - b)[steps.length >> 1] ?? Number.NaN;
 }

@@ -251,6 +251,40 @@ describe('slots without a character', () => {
     }
   });
 
+  test('where a pause leaves time for a digit that was passed over, only a checksum or a clear burst tells that there was none', () => {
+    const checked = missionOf({
+      a: [
+        { text: 'Q0DUN V' },
+        { field: 'volts', digits: [1, 5] },
+        { text: ' I' },
+        { field: 'amps', digits: [1, 5] },
+        { text: ' ' },
+        { checksum: 'crc-16/ibm-3740', hex: 4 },
+      ],
+    });
+    /** A pause of a second before a slot, elements standing out by so many nats. */
+    const paused = (mission: typeof checked, at: number, nats: number) => {
+      const { count, startSeconds, elementLlr } = certain(
+        codesOf(renderFrame(mission, 'a', { volts: 48_13, amps: 907 })),
+      );
+      const soft = {
+        count,
+        startSeconds: startSeconds.map((start, slot) => (slot < at ? start : start + 1)),
+        elementLlr: elementLlr.map((llr) => (nats / 14) * llr),
+      };
+      return matchFrames(soft, [mission])[0].frame;
+    };
+    const inVolts = 12;
+    expect(paused(checked, inVolts, 14).trust).toBe('confirmed');
+    expect(paused(WIDTHS, inVolts, 28).trust).toBe('probable');
+    const { trust, fields } = paused(WIDTHS, inVolts, 14);
+    expect(trust).toBe('doubtful');
+    expect(fields.volts.confidence).toBeLessThan(0.999);
+    expect(fields.amps.confidence).toBeGreaterThan(0.999);
+    // Between the letters of a word nothing can have been lost.
+    expect(paused(WIDTHS, 4, 14).trust).toBe('probable');
+  });
+
   test('a click on the start element of a clear digit does not take it away', () => {
     const text = renderFrame(WIDTHS, 'a', { volts: 48_213, amps: 907 });
     const codes = codesOf(text);
