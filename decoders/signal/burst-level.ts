@@ -23,7 +23,7 @@ export function presence(magnitude: number, level: number, noisePower: number): 
 }
 
 /** Chance that neither tone was there in an element: a dropout, a squelch, a splice. */
-const TONE_LOST = 1e-3;
+const TONE_LOST = 1e-4;
 
 /**
  * Evidence of a tone, given as ln of its likelihood over noise alone, with room left for there having been none: where a strong
