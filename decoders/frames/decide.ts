@@ -122,6 +122,8 @@ function* written(
 
 /** Tells of a frame whose checksum rules out what was most likely read. */
 export const CONTRADICTED_NOTE = 'checksum-contradicts-text';
+/** Tells of a reading that a slot clearly speaks against. */
+export const AGAINST_NOTE = 'clearly-against';
 
 /** Whether the checksum rules out what was certainly read: then the frame was sent with a wrong one. */
 export function isContradicted(weighed: Weighed): boolean {
@@ -184,7 +186,7 @@ export function judge(
   // ln of how seldom a checksum fits by chance.
   const borneOut = whole && checked && !contradicted ? Math.max(0, best.logConsistent - best.logFree) : 0;
   const isAgainst = mostAgainst(layout, reading.characters, scores) > CLEARLY_AGAINST + borneOut;
-  if (isAgainst) notes.push('clearly-against');
+  if (isAgainst) notes.push(AGAINST_NOTE);
   const certainFree = Math.exp(bestFree.logFree - free) >= PROBABLE_POSTERIOR;
   const alone = reading.characters.map((character) => confidenceAlone(layout, character, scores));
   // Of what is not listed nobody knows where its fields stand, unless they can only stand where they do.
