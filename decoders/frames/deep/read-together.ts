@@ -1,9 +1,10 @@
 import { CODE_COUNT } from '../../teletype/soft-characters.ts';
 import type { CoherentElements } from '../../teletype/types.ts';
 import type { CompiledLayout } from '../compiled-mission.ts';
-import { isContradicted, judge, weigh } from '../decide.ts';
+import { judge } from '../judge.ts';
 import { type CodeLikelihoods, SlotScores } from '../slot-scores.ts';
 import type { DecodedFrame } from '../types.ts';
+import { isContradicted, weigh } from '../weigh.ts';
 import { beam } from './beam.ts';
 import { CodeGains } from './code-gains.ts';
 import { sumsOfCoherent } from './coherent-elements.ts';

@@ -1,0 +1,79 @@
+import { WRONG_CHECKSUM_SENT } from './accept.ts';
+import { logAdd } from './total-mass.ts';
+import type { WrittenCandidate } from './write-candidate.ts';
+
+const MOST_CANDIDATES = 1000;
+/** Once all that is not listed weighs so much less (nats) than the best, listing more cannot change the decision. */
+const SETTLED = Math.log(1e6);
+const SETTLED_UNCHECKED = Math.log(1e4);
+
+/** Readings with the same content, their weights summed: free, and with derived parts consistent. */
+export interface Content {
+  best: WrittenCandidate;
+  logFree: number;
+  logConsistent: number;
+}
+
+/** Candidates of one frame weighed against all that is not listed; masses are ln over text without layout. */
+export interface Weighed {
+  readonly contents: ReadonlyMap<string, Content>;
+  /** All content, checksums free. */
+  readonly free: number;
+  /** The part of `free` that no candidate lists. */
+  readonly unlisted: number;
+  readonly listedConsistent: number;
+  /** Whether some checksum could be worked out. */
+  readonly checked: boolean;
+}
+
+/**
+ * Weighs candidates as they come, likeliest first, until those left out cannot matter. Null when there are none.
+ */
+export function weigh(candidates: Iterable<WrittenCandidate>, free: number): Weighed | null {
+  const contents = new Map<string, Content>();
+  let listedFree = Number.NEGATIVE_INFINITY;
+  let listedConsistent = Number.NEGATIVE_INFINITY;
+  let mostConsistent = Number.NEGATIVE_INFINITY;
+  let unlisted = free;
+  let checked = false;
+  let listed = 0;
+  for (const written of candidates) {
+    checked ||= written.checked;
+    listedFree = logAdd(listedFree, written.candidate.logWeight);
+    listedConsistent = logAdd(listedConsistent, written.logConsistent);
+    unlisted = free + Math.log(Math.max(1e-12, 1 - Math.exp(listedFree - free)));
+    const content = collect(contents, written);
+    mostConsistent = Math.max(mostConsistent, content.logConsistent);
+    if (++listed >= MOST_CANDIDATES || unlisted < mostConsistent - (checked ? SETTLED : SETTLED_UNCHECKED)) break;
+  }
+  return listed === 0 ? null : { contents, free: Math.max(free, listedFree), unlisted, listedConsistent, checked };
+}
+
+/** Whether the checksum rules out what was certainly read: then the frame was sent with a wrong one. */
+export function isContradicted(weighed: Weighed): boolean {
+  const { free, unlisted, listedConsistent, checked } = weighed;
+  const wrongCheck = checked ? WRONG_CHECKSUM_SENT : 0;
+  return Math.log(wrongCheck) + free > Math.log1p(-wrongCheck) + logAdd(listedConsistent, unlisted);
+}
+
+/** The content that weighs most. */
+export function likeliest(contents: ReadonlyMap<string, Content>, weight: (content: Content) => number): Content {
+  const [first, ...others] = contents.values();
+  let best = first;
+  for (const content of others) if (weight(content) > weight(best)) best = content;
+  return best;
+}
+
+function collect(contents: Map<string, Content>, written: WrittenCandidate): Content {
+  const { candidate, content, logConsistent } = written;
+  const known = contents.get(content);
+  if (!known) {
+    const fresh: Content = { best: written, logFree: candidate.logWeight, logConsistent };
+    contents.set(content, fresh);
+    return fresh;
+  }
+  if (logConsistent > known.best.logConsistent) known.best = written;
+  known.logFree = logAdd(known.logFree, candidate.logWeight);
+  known.logConsistent = logAdd(known.logConsistent, logConsistent);
+  return known;
+}
