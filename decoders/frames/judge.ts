@@ -8,17 +8,13 @@ import { mightGoOnWith } from './ending.ts';
 import { fieldsOf } from './fields.ts';
 import { fieldsHeld } from './held-fields.ts';
 import { type Masses, massesOf } from './masses.ts';
+import { AGAINST_NOTE, CONTRADICTED_NOTE, FOREIGN_NOTE, SISTER_NOTE } from './notes.ts';
 import { hasOneLength } from './one-length.ts';
 import type { SlotScores } from './slot-scores.ts';
 import { trustOf } from './trust.ts';
 import type { ChecksumState, DecodedFrame, FrameCharacter } from './types.ts';
 import { type Content, likeliest, type Weighed } from './weigh.ts';
 import type { WrittenCandidate } from './write-candidate.ts';
-
-/** Tells of a frame whose checksum rules out what was most likely read. */
-export const CONTRADICTED_NOTE = 'checksum-contradicts-text';
-/** Tells of a reading that a slot clearly speaks against. */
-export const AGAINST_NOTE = 'clearly-against';
 
 /**
  * The decision. The posterior weighs the best reading against every other content that the layout allows (those not
@@ -35,8 +31,8 @@ export function judge(input: JudgedInput, weighed: Weighed, rivals: readonly num
   const isAgainst = mostAgainst(layout, reading.characters, scores) > CLEARLY_AGAINST + masses.borneOut;
   const notes: string[] = [];
   if (contradicted) notes.push(CONTRADICTED_NOTE);
-  if (foreignNatsPerCharacter > layout.mission.accept.foreignBelow) notes.push('foreign-text');
-  if (masses.isSisterHeard) notes.push('other-literal-heard');
+  if (foreignNatsPerCharacter > layout.mission.accept.foreignBelow) notes.push(FOREIGN_NOTE);
+  if (masses.isSisterHeard) notes.push(SISTER_NOTE);
   if (isAgainst) notes.push(AGAINST_NOTE);
   const alone = reading.characters.map((character) => confidenceAlone(layout, character, scores));
   // Of what is not listed nobody knows where its fields stand, unless they can only stand where they do.

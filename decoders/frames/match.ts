@@ -4,6 +4,7 @@ import { LEAST_EVIDENCE } from './accept.ts';
 import { type CompiledLayout, layoutsAt } from './compiled-mission.ts';
 import type { Repetition } from './copies/types.ts';
 import { decideFrame } from './decide.ts';
+import { ORDER_NOTE } from './notes.ts';
 import { matchPrinted } from './printed-match.ts';
 import { type Region, type Span, scanForFrame } from './scan.ts';
 import { resolveSequence } from './sequence.ts';
@@ -166,7 +167,7 @@ function orderUnknown(frame: DecodedFrame, twins: number): DecodedFrame {
     trust: 'doubtful',
     confidence: frame.confidence / twins,
     fields,
-    decision: { ...decision, notes: [...decision.notes, 'order-unknown'] },
+    decision: { ...decision, notes: [...decision.notes, ORDER_NOTE] },
   };
 }
 

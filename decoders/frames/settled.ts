@@ -1,4 +1,4 @@
-import { AGAINST_NOTE, CONTRADICTED_NOTE } from './judge.ts';
+import { AGAINST_NOTE, CONTRADICTED_NOTE } from './notes.ts';
 import type { DecodedFrame } from './types.ts';
 
 /** A text that its checksum or a slot contradicts may be read otherwise through the phase. */

@@ -2,6 +2,7 @@ import type { Mission } from '../../mission/types.ts';
 import { type AcceptRule, DEFAULT_ACCEPT, OTHER_TRANSMISSION, PROBABLE_POSTERIOR } from '../accept.ts';
 import { type CompiledLayout, layoutsAt } from '../compiled-mission.ts';
 import { type MatchedFrame, type MatchOptions, matchFrames } from '../match.ts';
+import { COPIES_NOTE, ORDER_NOTE } from '../notes.ts';
 import { matchPrinted } from '../printed-match.ts';
 import { isSettled } from '../settled.ts';
 import { SlotScores } from '../slot-scores.ts';
@@ -97,8 +98,7 @@ export function decideJointly(
 
 /** The frame that members were read as alone, where their neighbours told which it is. */
 function nameOf(members: readonly Member[]): string | undefined {
-  return members.find(({ alone }) => alone && !alone.frame.decision.notes.includes('order-unknown'))?.alone?.frame
-    .frame;
+  return members.find(({ alone }) => alone && !alone.frame.decision.notes.includes(ORDER_NOTE))?.alone?.frame.frame;
 }
 
 function longest(matches: readonly MatchedFrame[]): MatchedFrame | null {
@@ -202,7 +202,7 @@ function scaled(frame: DecodedFrame, scale: number, trust: DecodedFrame['trust']
 }
 
 function disagreeing(frame: DecodedFrame): DecodedFrame {
-  const notes = [...frame.decision.notes, 'copies-disagree'];
+  const notes = [...frame.decision.notes, COPIES_NOTE];
   return { ...frame, trust: 'doubtful', decision: { ...frame.decision, notes } };
 }
 

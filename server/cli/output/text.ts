@@ -1,3 +1,4 @@
+import { noteSentence } from '../../../decoders/frames/notes.ts';
 import type { Mission, Parameter } from '../../../decoders/mission/types.ts';
 import type {
   BurstRecord,
@@ -84,7 +85,7 @@ function frameLines(frame: FrameRecord, parameters: ReadonlyMap<string, Paramete
   );
   const rows = frame.readings.map((reading) => readingCells(reading, parameters.get(reading.parameter)));
   const readings = aligned(rows).map((row) => `    ${row}`);
-  const notes = frame.notes.map((note) => `    ${note}`);
+  const notes = frame.notes.map((note) => `    ${noteSentence(note)}`);
   return block([
     `  ${frame.mission} ${frame.frame}: ${printable(frame.text)}`,
     `    ${standing}`,

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { AGAINST_NOTE, CONTRADICTED_NOTE } from '../../../decoders/frames/judge.ts';
+import { AGAINST_NOTE, CONTRADICTED_NOTE } from '../../../decoders/frames/notes.ts';
 import { isSettled } from '../../../decoders/frames/settled.ts';
 import type { DecodedFrame } from '../../../decoders/frames/types.ts';
 

@@ -1,3 +1,4 @@
+import { noteSentence } from '../../../decoders/frames/notes.ts';
 import type { FrameDetail } from '../../../server/http/messages.ts';
 import { getDefinition } from '../../api/definition.ts';
 import { useResource } from '../../api/use-resource.ts';
@@ -84,6 +85,9 @@ export function Origin({
           <TrustMark trust={trust} />, {confidenceText(confidence)} sure
           {heardBy > 1 && `, from ${heardBy} copies together`}
           {frame.decision.repaired && '; repaired: the plainest reading of the tones was another'}
+          {frame.decision.notes.map((note) => (
+            <p key={note}>{noteSentence(note)}</p>
+          ))}
         </Fact>
         <Fact name="Checksum">{frame.checksum === 'none' && !frame.complete ? CUT_OFF : CHECKSUM[frame.checksum]}</Fact>
         {[...picked].map((field) => {

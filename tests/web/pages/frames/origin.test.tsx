@@ -114,6 +114,14 @@ describe('where a reading came from', () => {
     expect(fact(root, 'Trust')).toContain('from 2 copies together');
   });
 
+  it('says why a frame is in doubt', async () => {
+    const notes = ['clearly-against', 'a-code-of-later'];
+    const decision = { posterior: 0.9, foreignNatsPerCharacter: 0, repaired: false, notes };
+    const root = await origin({ decision, trust: 'doubtful' }, null);
+    expect(fact(root, 'Trust')).toContain('One character was clearly heard as something');
+    expect(fact(root, 'Trust')).toContain('a-code-of-later');
+  });
+
   it('leads to the recording, and shows its tape', async () => {
     const root = await origin(
       { decision: { posterior: 1, foreignNatsPerCharacter: 0, repaired: true, notes: [] }, origin: heard },
