@@ -21,8 +21,15 @@ const UNKNOWN_MARKS = '_?*#~^|\u00b7\u2022\u25a1\ufffd';
 /** The element by which letters shift (11111) and figures shift (11011) differ. */
 const SHIFT_ELEMENT = 3;
 
-/** Lower case counts as upper; what the alphabet lacks counts as unknown. Shifts are put in where a case begins. */
-export function typedSlots(text: string, alphabet: Alphabet): TypedSlots {
+/** What people put between words, which no beacon sends there. */
+const SEPARATORS = ',;/.';
+
+/**
+ * Lower case counts as upper; what the alphabet lacks counts as unknown. Shifts are put in where a case begins.
+ *
+ * @param printed all characters that the beacon may print.
+ */
+export function typedSlots(text: string, alphabet: Alphabet, printed: ReadonlySet<string>): TypedSlots {
   const rows: number[][] = [];
   const places: number[] = [];
   const assumptions = new Set<string>();
@@ -30,7 +37,7 @@ export function typedSlots(text: string, alphabet: Alphabet): TypedSlots {
   let afterGap = true;
   const characters = Array.from(text);
   for (const [place, typed] of characters.entries()) {
-    const character = normalised(typed, assumptions);
+    const character = normalised(typed, printed, assumptions);
     const unknown = unknownAs(character, characters, place);
     const found = unknown === null ? findCodes(character, alphabet) : null;
     if (!found) {
@@ -79,8 +86,12 @@ function isDigit(character: string | undefined): boolean {
   return character !== undefined && character >= '0' && character <= '9';
 }
 
-function normalised(typed: string, assumptions: Set<string>): string {
+function normalised(typed: string, printed: ReadonlySet<string>, assumptions: Set<string>): string {
   if (typed === '\t' || typed === '\u00a0') return ' ';
+  if (SEPARATORS.includes(typed) && !printed.has(typed)) {
+    assumptions.add('separator');
+    return ' ';
+  }
   if (typed === '\u2212' || typed === '\u2013') return '-';
   const upper = typed.toUpperCase();
   if (upper !== typed) assumptions.add('lower-case');

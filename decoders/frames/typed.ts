@@ -71,7 +71,7 @@ function readFrom(mission: Mission, lines: readonly string[], first: number, opt
 function readLines(mission: Mission, lines: readonly string[], options: TypedOptions): LinesRead {
   // The end of a line is typed, too: what stands there is over.
   const text = `${lines.join('\n')}\n`;
-  const { soft, placeOfSlot, assumptions } = typedSlots(text, mission.beacon.alphabet);
+  const { soft, placeOfSlot, assumptions } = typedSlots(text, mission.beacon.alphabet, printedBy(mission));
   const found = matchFrames(soft, [mission], options);
   const said = assumptions.map((code) => SENTENCES[code] ?? code);
   const characters = Array.from(text);
@@ -106,8 +106,16 @@ const SENTENCES: Readonly<Record<string, string>> = {
   'unknown-character': 'Marks for unknown characters were read as any character.',
   'character-not-in-alphabet': 'Characters that the beacon cannot send were read as any character.',
   'letter-in-number': 'O and I between digits were read as any character.',
+  separator: 'Commas, points and the like, which this beacon does not send, were read as spaces.',
   'broken-line': 'Lines were joined to one frame.',
 };
+
+/** All characters that a mission's layouts can print. */
+function printedBy(mission: Mission): ReadonlySet<string> {
+  return new Set(
+    compileMission(mission).flatMap(({ graph }) => graph.printed.edges.flatMap((edge) => [...edge.characters])),
+  );
+}
 
 function nearestLayout(mission: Mission, text: string): NearestLayout | null {
   const upper = text.toUpperCase();

@@ -60,6 +60,14 @@ describe('as people print it', () => {
     }
   });
 
+  test('what people put between words is read as spaces', () => {
+    for (const between of [', ', ',', '; ', ' / ', '\t']) {
+      const { frames, assumptions } = readTypedText(MISSION, `${LINE.trim().split(' ').join(between)}.`);
+      expect(frames[0]).toMatchObject({ text: LINE, trust: 'probable' });
+      expect(assumptions.join()).toMatch(/read as spaces/);
+    }
+  });
+
   test('a letter O typed for a nought is not read as the figure of its code', () => {
     for (const volts of [7021, 7101, 9012]) {
       const sent = renderFrame(MISSION, 'power', { count: 42, volts, amps: -130 });
