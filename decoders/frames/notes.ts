@@ -13,7 +13,7 @@ export const COPIES_NOTE = 'copies-disagree';
 
 const SENTENCES: Readonly<Record<string, string>> = {
   [CONTRADICTED_NOTE]: 'The checksum does not fit what was clearly read.',
-  [AGAINST_NOTE]: 'One character was clearly heard as something that the layout does not have there.',
+  [AGAINST_NOTE]: 'One character is clearly another than the layout has there.',
   [FOREIGN_NOTE]: 'Read freely, the text is another: it may come from another sender.',
   [SISTER_NOTE]: 'A letter of the fixed words sounds like another: it may be a satellite of a similar name.',
   [ORDER_NOTE]: 'Several frames of this mission print the same, and their order does not say which this is.',

@@ -118,7 +118,7 @@ describe('where a reading came from', () => {
     const notes = ['clearly-against', 'a-code-of-later'];
     const decision = { posterior: 0.9, foreignNatsPerCharacter: 0, repaired: false, notes };
     const root = await origin({ decision, trust: 'doubtful' }, null);
-    expect(fact(root, 'Trust')).toContain('One character was clearly heard as something');
+    expect(fact(root, 'Trust')).toContain('One character is clearly another');
     expect(fact(root, 'Trust')).toContain('a-code-of-later');
   });
 
