@@ -1,10 +1,8 @@
 import { CODE_CR, CODE_FIGS, CODE_LF, CODE_LTRS, CODE_NUL, CODE_SPACE, findCodes } from '../teletype/alphabets.ts';
-import type { CodeSet } from './code-graph.ts';
 import type { CompiledLayout } from './compiled-mission.ts';
 import type { SlotScores } from './slot-scores.ts';
 import type { WrittenCharacter } from './write-candidate.ts';
 
-const NOTHING: CodeSet = { codes: [], characters: [] };
 const SPACES = [CODE_SPACE, CODE_CR, CODE_LF];
 const FILL = [...SPACES, CODE_NUL, CODE_LTRS, CODE_FIGS];
 
@@ -29,7 +27,7 @@ export function mostAgainst(
     const next = characters[i + 1]?.slot ?? slot;
     for (let between = slot + 1; between < next; between++) {
       // Where start and stop do not look keyed, nothing speaks for a character.
-      if (scores.maxOf(between, NOTHING) < 0) weigh(between, Math.max(...FILL.map((code) => scores.of(between, code))));
+      if (scores.absent[between] < 0) weigh(between, Math.max(...FILL.map((code) => scores.of(between, code))));
     }
   });
   return most;

@@ -1,11 +1,8 @@
 import { findCodes } from '../teletype/alphabets.ts';
 import { CODE_COUNT } from '../teletype/soft-characters.ts';
-import type { CodeSet } from './code-graph.ts';
 import type { CompiledLayout } from './compiled-mission.ts';
 import type { SlotScores } from './slot-scores.ts';
 import type { WrittenCharacter } from './write-candidate.ts';
-
-const NOTHING: CodeSet = { codes: [], characters: [] };
 
 /** Characters with which the field that ends a frame might have gone on; none where it could not. */
 export function mightGoOnWith({ graph }: CompiledLayout, last: WrittenCharacter | undefined): string {
@@ -36,7 +33,7 @@ export function endingWeight(
   if (more === '') return 0;
   // A pause in the middle of a number is no end.
   let at = toSlot;
-  while (at < scores.count && scores.maxOf(at, NOTHING) > scores.best[at]) at++;
+  while (at < scores.count && scores.absent[at] > scores.best[at]) at++;
   if (at >= scores.count) return 0;
   const goesOn = new Set(Array.from(more, (character) => findCodes(character, layout.mission.beacon.alphabet)?.code));
   let other = 0;

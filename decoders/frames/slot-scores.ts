@@ -24,7 +24,7 @@ export class SlotScores {
   /** Best score of each slot. */
   readonly best: Float64Array;
   /** By slot: ln of the likelihood that no character stands there, zero where nothing tells. */
-  private readonly absent: Float64Array;
+  readonly absent: Float64Array;
 
   /** @param timing start and stop of each slot, where these are known. */
   constructor(source: SoftCharacters | CodeLikelihoods, timing?: SoftCharacters) {
