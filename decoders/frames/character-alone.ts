@@ -16,7 +16,7 @@ export function confidenceAlone(
 }
 
 /** Probability of a character among those its place allows, by its slot alone. */
-export function aloneConfidence(
+function aloneConfidence(
   layout: CompiledLayout,
   character: string,
   slot: number,

@@ -20,10 +20,12 @@ export function completeFieldText(
     .slice(first, last + 1)
     .map(({ character }) => character)
     .join('');
+  const isCutBefore = first === 0 && !startsWhole;
+  const isCutAfter = last === characters.length - 1 && !endsWhole;
+  if (!isCutBefore && !isCutAfter) return text;
   const walks = new FieldWalks(printed, field);
-  if (first === 0 && !startsWhole && walks.mayHaveBegunBefore(text)) return null;
-  if (last === characters.length - 1 && !endsWhole && walks.mayGoOn(text)) return null;
-  return text;
+  const isPart = (isCutBefore && walks.mayHaveBegunBefore(text)) || (isCutAfter && walks.mayGoOn(text));
+  return isPart ? null : text;
 }
 
 /** Ways through the part of a printed graph that is one field. */

@@ -1,4 +1,4 @@
-import { aloneConfidence } from './character-alone.ts';
+import { confidenceAlone } from './character-alone.ts';
 import { completeFieldText } from './complete-field.ts';
 import type { JudgedInput } from './decision-input.ts';
 import { fieldValue } from './field-form.ts';
@@ -19,9 +19,10 @@ export function fieldsOf(
     const text = textIn(reading);
     if (text === null) continue;
     let alone = 1;
-    for (const { owner, character, slot, edge } of reading.characters) {
+    for (const character of reading.characters) {
+      const { owner, edge } = character;
       if (owner.kind !== 'field' || owner.field !== part.field || edge === null) continue;
-      alone *= aloneConfidence(layout, character, slot, edge, scores);
+      alone *= confidenceAlone(layout, character, scores);
     }
     const confidence = confidenceOf((content) => textIn(content.best) === text, alone);
     fields[part.field] = {

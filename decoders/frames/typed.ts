@@ -110,11 +110,17 @@ const SENTENCES: Readonly<Record<string, string>> = {
   'broken-line': 'Lines were joined to one frame.',
 };
 
+const printedOf = new WeakMap<Mission, ReadonlySet<string>>();
+
 /** All characters that a mission's layouts can print. */
 function printedBy(mission: Mission): ReadonlySet<string> {
-  return new Set(
+  const known = printedOf.get(mission);
+  if (known !== undefined) return known;
+  const printed = new Set(
     compileMission(mission).flatMap(({ graph }) => graph.printed.edges.flatMap((edge) => [...edge.characters])),
   );
+  printedOf.set(mission, printed);
+  return printed;
 }
 
 function nearestLayout(mission: Mission, text: string): NearestLayout | null {
