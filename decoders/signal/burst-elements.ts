@@ -1,6 +1,6 @@
 import type { Baseband } from './burst-baseband.ts';
 import { ToneCorrelator } from './burst-correlator.ts';
-import { type BurstLevel, bounded, estimateLevel, markOverSpace, presence } from './burst-level.ts';
+import { type BurstLevel, bounded, estimateLevel, presence } from './burst-level.ts';
 import type { TonePair } from './burst-tones.ts';
 
 /** A correlation stronger than this times the level is another signal: it proves no more than a full element does. */
@@ -84,10 +84,11 @@ export class BurstElements {
     }
   }
 
-  /** Log-likelihood ratio of mark against space for the element [at, at + element). */
+  /** Log-likelihood ratio of mark against space for the element [at, at + element), one of the two being there. */
   llr(atSeconds: number): number {
     const [mark, space] = this.magnitudesAt(atSeconds);
-    return markOverSpace(mark, space, this.level);
+    const { markLevel, spaceLevel, noisePower } = this.level;
+    return presence(mark, markLevel, noisePower) - presence(space, spaceLevel, noisePower);
   }
 
   /** |z| of both tones over one element. */
