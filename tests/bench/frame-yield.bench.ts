@@ -1,6 +1,7 @@
 import { Random } from '../../decoders/simulate/random.ts';
 import type { PhaseLaw } from '../../decoders/simulate/transmitter.ts';
 import { encode } from '../../decoders/teletype/alphabets.ts';
+import { chosenRows } from './support/chosen-rows.ts';
 import { plainReceiver } from './support/plain-receiver.ts';
 import { readSamples } from './support/reading.ts';
 import { type BenchChecksum, CHECKSUMS, frameShape, SHAPE_NAMES, type ShapeName } from './support/shapes.ts';
@@ -13,11 +14,13 @@ import { proportion } from './support/wilson.ts';
 const FRAMES = Number(process.env.FIVEUNIT_BENCH_FRAMES ?? 10);
 
 /** About the level at which half of the frames are accepted, with room to either side. */
-const LEVELS_DB: Readonly<Record<'continuous' | 'switched', (checksum: BenchChecksum) => readonly number[]>> = {
+const LEVELS_DB: Readonly<Record<PhaseLaw, (checksum: BenchChecksum) => readonly number[]>> = {
   continuous: (checksum) =>
     checksum === null ? [3, 5, 7, 8.5] : checksum.startsWith('crc-16') ? [0, 1, 2, 3.5] : [2, 3.5, 5, 6],
   switched: (checksum) =>
     checksum === null ? [7, 9, 10, 11] : checksum.startsWith('crc-16') ? [5, 6, 7.5, 8.4] : [6, 7.5, 8.9, 9.7],
+  random: (checksum) =>
+    checksum === null ? [9, 10, 11, 12] : checksum.startsWith('crc-16') ? [6, 7.5, 8.4] : [7.5, 8.9, 9.7],
 };
 
 interface Row {
@@ -27,10 +30,13 @@ interface Row {
   readonly ebN0Db: number;
 }
 
-const ROWS: readonly Row[] = (['continuous', 'switched'] as const).flatMap((phase) =>
-  CHECKSUMS.flatMap((checksum) =>
-    SHAPE_NAMES.flatMap((shape) => LEVELS_DB[phase](checksum).map((ebN0Db) => ({ shape, checksum, phase, ebN0Db }))),
+const ROWS = chosenRows<Row>(
+  (['continuous', 'switched', 'random'] as const).flatMap((phase) =>
+    CHECKSUMS.flatMap((checksum) =>
+      SHAPE_NAMES.flatMap((shape) => LEVELS_DB[phase](checksum).map((ebN0Db) => ({ shape, checksum, phase, ebN0Db }))),
+    ),
   ),
+  ({ shape, checksum, phase, ebN0Db }) => `${phase}, ${checksum ?? 'none'}, ${shape}, ${ebN0Db} dB`,
 );
 
 interface Outcome {
@@ -52,7 +58,7 @@ export async function run(): Promise<void> {
   await runTrials<readonly Outcome[]>({
     url: import.meta.url,
     count: FRAMES,
-    trial: (seed) => ROWS.map((row, i) => read(row, 1000 * i + seed)),
+    trial: (seed) => ROWS.map((row) => read(row, 1000 * row.number + seed)),
     take: (outcomes) => {
       outcomes.forEach(({ found, right, accepted, wrong, plain }, i) => {
         const count = counts[i];

@@ -6,6 +6,7 @@ import { Random } from '../../decoders/simulate/random.ts';
 import { reception } from '../../decoders/simulate/reception.ts';
 import type { PhaseLaw } from '../../decoders/simulate/transmitter.ts';
 import { encode } from '../../decoders/teletype/alphabets.ts';
+import { chosenRows } from './support/chosen-rows.ts';
 import { crossing } from './support/crossing.ts';
 import { installedCodecs, type LossyCodec, throughCodec } from './support/lossy-codecs.ts';
 import { readSamples } from './support/reading.ts';
@@ -89,10 +90,13 @@ interface Row extends Impairment {
   readonly ebN0Db: number;
 }
 
-const ROWS: readonly Row[] = SENDERS.flatMap((sender) => [
-  ...FAULTS.flatMap((fault) => sender.levelsDb.map((ebN0Db) => ({ ...fault, sender, ebN0Db }))),
-  ...FADING.flatMap((fading) => sender.fadedLevelsDb.map((ebN0Db) => ({ ...fading, sender, ebN0Db }))),
-]);
+const ROWS = chosenRows<Row>(
+  SENDERS.flatMap((sender) => [
+    ...FAULTS.flatMap((fault) => sender.levelsDb.map((ebN0Db) => ({ ...fault, sender, ebN0Db }))),
+    ...FADING.flatMap((fading) => sender.fadedLevelsDb.map((ebN0Db) => ({ ...fading, sender, ebN0Db }))),
+  ]),
+  ({ sender, name, ebN0Db }) => `${sender.name}, ${name}, ${ebN0Db} dB`,
+);
 
 interface FmRow {
   readonly ifBandwidthHz: number;
@@ -100,10 +104,13 @@ interface FmRow {
 }
 
 const PEAK_DEVIATION_HZ = 3000;
-const FM_ROWS: readonly FmRow[] = [
-  ...[35.5, 36.5, 37.5, 38.5].map((cn0DbHz) => ({ ifBandwidthHz: 15_000, cn0DbHz })),
-  ...[33, 34, 35, 36].map((cn0DbHz) => ({ ifBandwidthHz: 9_000, cn0DbHz })),
-];
+const FM_ROWS = chosenRows<FmRow>(
+  [
+    ...[35.5, 36.5, 37.5, 38.5].map((cn0DbHz) => ({ ifBandwidthHz: 15_000, cn0DbHz })),
+    ...[33, 34, 35, 36].map((cn0DbHz) => ({ ifBandwidthHz: 9_000, cn0DbHz })),
+  ],
+  ({ ifBandwidthHz, cn0DbHz }) => `FM, ${ifBandwidthHz} Hz, ${cn0DbHz} dB-Hz`,
+);
 
 interface Outcome {
   readonly hit: boolean;
@@ -135,20 +142,22 @@ export async function run(): Promise<void> {
   });
   for (const sender of SENDERS) {
     const { name, levelsDb, fadedLevelsDb } = sender;
+    const rowOf = ({ name: fault }: Impairment, level: number) =>
+      ROWS.findIndex((row) => row.sender === sender && row.name === fault && row.ebN0Db === level);
     const hitsOf = (impairment: Impairment, levels: readonly number[]) =>
-      levels.map((ebN0Db) => {
-        const isIt = (row: Row) => row.sender === sender && row.name === impairment.name && row.ebN0Db === ebN0Db;
-        return hits[ROWS.findIndex(isIt)];
-      });
+      levels.map((level) => hits[rowOf(impairment, level)] ?? 0);
     const crossings = (counts: readonly number[], levels: readonly number[]) => {
       const shares = counts.map((count) => count / Math.max(1, frames));
       return [0.5, 0.9].map((share) => crossing(levels, shares, share));
     };
-    const clean = crossings(hitsOf(CLEAN, levelsDb), levelsDb);
-    for (const [title, impairments, levels] of [
+    const cleanLevels = levelsDb.filter((level) => rowOf(CLEAN, level) >= 0);
+    const clean = crossings(hitsOf(CLEAN, cleanLevels), cleanLevels);
+    for (const [title, all, allLevels] of [
       [name, FAULTS, levelsDb],
       [`${name}, over paths that fade`, FADING, fadedLevelsDb],
     ] as const) {
+      const levels = allLevels.filter((level) => all.some((impairment) => rowOf(impairment, level) >= 0));
+      const impairments = all.filter((impairment) => levels.some((level) => rowOf(impairment, level) >= 0));
       printTable(
         `${title}, ${frames} frames a level (95 % intervals)`,
         ['impairment', ...levels.map((level) => `${level} dB`), '50 %', '90 %', 'cost, dB'],

@@ -5,9 +5,10 @@ import type { Mission } from '../../decoders/mission/types.ts';
 import { Random } from '../../decoders/simulate/random.ts';
 import type { PhaseLaw } from '../../decoders/simulate/transmitter.ts';
 import { encode } from '../../decoders/teletype/alphabets.ts';
+import { chosenRows } from './support/chosen-rows.ts';
 import { plainReceiver } from './support/plain-receiver.ts';
 import { readBursts } from './support/reading.ts';
-import { type BenchChecksum, frameShape } from './support/shapes.ts';
+import { type BenchChecksum, frameShape, type ShapeName } from './support/shapes.ts';
 import { noisyBurst } from './support/signal.ts';
 import { printTable } from './support/table.ts';
 import { runTrials } from './support/trials.ts';
@@ -18,6 +19,7 @@ const FRAMES = Number(process.env.FIVEUNIT_BENCH_FRAMES ?? 8);
 const STATIONS = [1, 2, 4] as const;
 
 interface Row {
+  readonly shape: ShapeName;
   readonly phase: PhaseLaw;
   readonly checksum: BenchChecksum;
   /** Of each station. */
@@ -26,12 +28,24 @@ interface Row {
 
 const CRC16 = 'crc-16/ibm-3740';
 const CRC8 = 'crc-8/smbus';
-const ROWS: readonly Row[] = [
-  ...[-2, -0.5, 1, 2].map((ebN0Db) => ({ phase: 'continuous', checksum: CRC16, ebN0Db }) as const),
-  ...[0, 1, 2, 3.5].map((ebN0Db) => ({ phase: 'continuous', checksum: CRC8, ebN0Db }) as const),
-  ...[3, 4, 5, 6].map((ebN0Db) => ({ phase: 'random', checksum: CRC16, ebN0Db }) as const),
-  ...[4.3, 5.3, 6, 7.5].map((ebN0Db) => ({ phase: 'random', checksum: CRC8, ebN0Db }) as const),
-];
+const ROWS = chosenRows<Row>(
+  [
+    ...rows('fixed digits', 'continuous', CRC16, [-2, -0.5, 1, 2]),
+    ...rows('fixed digits', 'continuous', CRC8, [0, 1, 2, 3.5]),
+    ...rows('fixed digits', 'random', CRC16, [3, 4, 5, 6]),
+    ...rows('fixed digits', 'random', CRC8, [4.3, 5.3, 6, 7.5]),
+    ...rows('labels', 'continuous', CRC16, [-2, -0.5]),
+    ...rows('hex words', 'continuous', CRC16, [-2, -0.5]),
+    ...rows('fixed digits', 'switched', CRC16, [1, 2.5]),
+    ...rows('fixed digits', 'continuous', 'xor-8', [1, 2.5]),
+    ...rows('fixed digits', 'continuous', null, [2.5, 4]),
+  ],
+  ({ shape, phase, checksum, ebN0Db }) => `${phase}, ${checksum ?? 'none'}, ${shape}, ${ebN0Db} dB`,
+);
+
+function rows(shape: ShapeName, phase: PhaseLaw, checksum: BenchChecksum, levelsDb: readonly number[]): Row[] {
+  return levelsDb.map((ebN0Db) => ({ shape, phase, checksum, ebN0Db }));
+}
 
 interface Outcome {
   readonly right: boolean;
@@ -41,7 +55,7 @@ interface Outcome {
 
 /**
  * Frames heard by several stations, each with noise, pitch, phase and delay of its own: everything found by each station for
- * itself, then one frame made of all of them. "Plain": an ideal receiver that decides element by element, at one station.
+ * itself, then one frame made of all of them. "Accepted": confirmed with a checksum, probable without. "Plain": an ideal receiver that decides element by element, at one station.
  */
 export async function run(): Promise<void> {
   const counts = ROWS.map(() => STATIONS.map(() => ({ right: 0, accepted: 0, wrong: 0 })));
@@ -53,8 +67,8 @@ export async function run(): Promise<void> {
     url: import.meta.url,
     count: FRAMES,
     trial: (seed) => {
-      const rows = ROWS.map((row, i) => hear(row, 1000 * i + seed));
-      return { outcomes: rows.map(({ outcomes }) => outcomes), plain: rows.map((each) => each.plain) };
+      const heard = ROWS.map((row) => hear(row, 1000 * row.number + seed));
+      return { outcomes: heard.map(({ outcomes }) => outcomes), plain: heard.map((each) => each.plain) };
     },
     take: (trial) => {
       plain = plain.map((sum, i) => sum + trial.plain[i]);
@@ -70,11 +84,12 @@ export async function run(): Promise<void> {
   });
   printTable(
     `Frames heard by several stations, ${frames} a row (95 % intervals)`,
-    ['phase', 'checksum', 'Eb/N0 of each, dB', 'stations', 'right', 'confirmed', 'wrong', 'plain'],
-    ROWS.flatMap(({ phase, checksum, ebN0Db }, i) =>
+    ['frames', 'phase', 'checksum', 'Eb/N0 of each, dB', 'stations', 'right', 'accepted', 'wrong', 'plain'],
+    ROWS.flatMap(({ shape, phase, checksum, ebN0Db }, i) =>
       STATIONS.map((stations, k) => {
         const { right, accepted, wrong } = counts[i][k];
         return [
+          shape,
           phase,
           checksum ?? 'none',
           `${ebN0Db}`,
@@ -89,17 +104,18 @@ export async function run(): Promise<void> {
   );
 }
 
-function hear({ phase, checksum, ebN0Db }: Row, seed: number): { outcomes: Outcome[]; plain: number } {
+function hear({ shape, phase, checksum, ebN0Db }: Row, seed: number): { outcomes: Outcome[]; plain: number } {
   const random = new Random(seed);
-  const { mission, draw } = frameShape('fixed digits', checksum);
+  const { mission, draw } = frameShape(shape, checksum);
   const text = draw(random);
   const codes = encode(text, 'ita2', { startShift: 'unknown' });
+  const accepting = checksum === null ? 'probable' : 'confirmed';
   const heard = Array.from({ length: Math.max(...STATIONS) }, (_, station) => {
     const { samples } = noisyBurst({ codes, ebN0Db, random, phase });
     return copiesOf(samples, mission, `Q${station}LARK`);
   });
   return {
-    outcomes: STATIONS.map((count) => outcomeOf(framesOf(heard.slice(0, count).flat(), mission), text)),
+    outcomes: STATIONS.map((count) => outcomeOf(framesOf(heard.slice(0, count).flat(), mission), text, accepting)),
     plain: plainReceiver(ebN0Db, codes.length),
   };
 }
@@ -125,11 +141,11 @@ function framesOf(copies: readonly FrameCopy[], mission: Mission): DecodedFrame[
   return copies.flatMap(({ alone }) => (alone ? [alone.frame] : []));
 }
 
-function outcomeOf(frames: readonly DecodedFrame[], text: string): Outcome {
-  const confirmed = frames.filter(({ trust }) => trust === 'confirmed');
+function outcomeOf(frames: readonly DecodedFrame[], text: string, accepting: DecodedFrame['trust']): Outcome {
+  const accepted = frames.filter(({ trust, complete }) => trust === accepting && complete);
   return {
     right: frames.some((frame) => frame.text === text),
-    accepted: confirmed.some((frame) => frame.text === text),
-    wrong: confirmed.filter((frame) => frame.text !== text).length,
+    accepted: accepted.some((frame) => frame.text === text),
+    wrong: accepted.filter((frame) => frame.text !== text).length,
   };
 }

@@ -4,7 +4,7 @@
  */
 export function crossing(levels: readonly number[], shares: readonly number[], share: number): number | null {
   const rising = monotone(shares);
-  if (rising[0] >= share) return null;
+  if (!(rising[0] < share)) return null;
   for (let i = 1; i < levels.length; i++) {
     if (rising[i] < share) continue;
     const part = (share - rising[i - 1]) / (rising[i] - rising[i - 1]);
