@@ -40,16 +40,15 @@ export class DerivedParts {
     this.graph = graph;
     const { edges, nodeCount, outgoing, end } = graph.printed;
     const owners: DerivedOwner[] = [];
-    const numbers = new Map<string, number>();
+    const numbers = new Map<EdgeOwner, number>();
     this.partOfEdge = new Int32Array(edges.length).fill(-1);
     edges.forEach((edge, i) => {
       const { owner } = edge;
       if (owner.kind !== 'check' && owner.kind !== 'again') return;
-      const key = owner.kind === 'check' ? `check ${owner.index}` : `again ${owner.field} ${owner.complement}`;
-      let number = numbers.get(key);
+      let number = numbers.get(owner);
       if (number === undefined) {
         number = owners.push(owner) - 1;
-        numbers.set(key, number);
+        numbers.set(owner, number);
       }
       this.partOfEdge[i] = number;
     });

@@ -455,6 +455,14 @@ describe('cut frames', () => {
     }
   });
 
+  test('a field sent three times with nothing between', () => {
+    const thrice = missionOf({ a: [{ text: 'Q0DUN B ' }, { field: 'x', digits: 3 }, { again: 'x' }, { again: 'x' }] });
+    const [{ frame }] = matchFrames(certain(codesOf('Q0DUN B 548548548')), [thrice]);
+    expect(frame).toMatchObject({ trust: 'probable', complete: true, fields: { x: { raw: 548 } } });
+    const [{ frame: torn }] = matchFrames(certain(codesOf('Q0DUN B 548548549')), [thrice]);
+    expect(torn.trust).toBe('doubtful');
+  });
+
   test('a field lost in a hole: those behind it may be others than they seem', () => {
     const codes = codesOf(renderFrame(PLAIN, 'a', values(9)));
     // The third field with its space and the shift that stands in it, if any.

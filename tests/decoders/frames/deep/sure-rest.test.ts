@@ -54,7 +54,7 @@ describe('SureRest', () => {
   test('names the parts and the literals between them in order, and leaves out what stands behind the last', () => {
     expect(restOf(CRC, text(' K'))).toBe('<0>');
     expect(restOf(XOR, text(' SUM '), CRC, text(' K'))).toBe('<0> SUM <1>');
-    expect(restOf({ again: 'a' }, text('X'), { again: 'a' }, CRC)).toBe('<0>X<0><1>');
+    expect(restOf({ again: 'a' }, text('X'), { again: 'a' }, CRC)).toBe('<0>X<1><2>');
     expect(restOf({ field: 'n', digits: [1, 3] }, text(' '), { again: 'n' }, text(' '), CRC)).toBe('<0> <1>');
   });
 });
