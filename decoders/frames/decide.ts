@@ -1,5 +1,6 @@
 import { END_LOST_TOO } from './accept.ts';
 import { type Candidate, listCandidates } from './candidates.ts';
+import { agreementByChance } from './check-worth.ts';
 import type { DecisionInput } from './decision-input.ts';
 import { judge } from './judge.ts';
 import { cutWeight } from './scan.ts';
@@ -18,6 +19,7 @@ export function decideFrame(input: DecisionInput): DecodedFrame | null {
       write(layout, candidate, scores),
     ),
     free,
+    agreementByChance(layout),
   );
   if (!weighed) return null;
   const rivals = input.rivals

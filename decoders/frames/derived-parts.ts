@@ -66,6 +66,11 @@ export class DerivedParts {
     return step.edge === null ? -1 : this.partOfEdge[step.edge];
   }
 
+  /** Whether a walk inside a part may stop at this state. */
+  mayLeave(part: number, state: number): boolean {
+    return this.leaves[part * this.graph.printed.nodeCount + this.graph.nodeOfState[state]] === 1;
+  }
+
   /** All ways through `part` from this slot and state. */
   leaps(part: number, fromSlot: number, fromState: number, toSlot: number, scores: SlotScores): Leap[] {
     const { graph } = this;
@@ -127,7 +132,10 @@ export class DerivedParts {
       if (alignment.state === leap.toState && alignment.done === text.length) fit = alignment;
     }
     if (!fit || fit.mass <= 0) return null;
-    return { logLikelihood: Math.log(fit.mass) + this.surprise(leap.part, text), slots: fit.slots };
+    return {
+      logLikelihood: Math.log(fit.mass) + this.surprise(leap.part, this.graph.nodeOfState[leap.fromState], text),
+      slots: fit.slots,
+    };
   }
 
   /** The text that was received in a leap, whatever the rest of the frame says; '' when nothing fits. */
@@ -162,12 +170,11 @@ export class DerivedParts {
     return here.get(leap.toState) ?? { text: '', slots: [] };
   }
 
-  /** ln of how many texts compete in a part of this length: what knowing the text beforehand is worth. */
-  private surprise(part: number, text: string): number {
+  /** ln of how many texts compete in a part of this length: what knowing the text beforehand is worth at most. */
+  surprise(part: number, fromNode: number, text: string): number {
     const { edges } = this.graph.printed;
     let sum = 0;
-    const first = edges.findIndex((_, i) => this.partOfEdge[i] === part);
-    let node = edges[first].from;
+    let node = fromNode;
     for (const character of text) {
       const next = this.graph.printed.outgoing[node].find(
         (edge) => this.partOfEdge[edge] === part && edges[edge].characters.includes(character),
@@ -177,10 +184,6 @@ export class DerivedParts {
       node = edges[next].to;
     }
     return sum;
-  }
-
-  private mayLeave(part: number, state: number): boolean {
-    return this.leaves[part * this.graph.printed.nodeCount + this.graph.nodeOfState[state]] === 1;
   }
 
   private stillInside(part: number, states: Map<number, number>): Map<number, number> {

@@ -24,7 +24,7 @@ export function fieldsOf(
       if (owner.kind !== 'field' || owner.field !== part.field || edge === null) continue;
       alone *= confidenceAlone(layout, character, scores);
     }
-    const confidence = confidenceOf((content) => textIn(content.best) === text, alone);
+    const confidence = confidenceOf(part.field, (content) => textIn(content.best) === text, alone);
     fields[part.field] = {
       raw: fieldValue(part.form, text, part.missing),
       text,

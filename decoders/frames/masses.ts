@@ -1,4 +1,6 @@
 import { CONTRADICTED_CONFIDENCE, SISTER_SENDER, SISTER_UNCHECKED, WRONG_CHECKSUM_SENT } from './accept.ts';
+import { confidenceAlone } from './character-alone.ts';
+import { isRepeated, uncheckedFields } from './check-worth.ts';
 import type { JudgedInput } from './decision-input.ts';
 import { type LostCharacters, lostCharacters } from './lost-characters.ts';
 import { literalsChecked, sisterOdds } from './sister.ts';
@@ -22,10 +24,14 @@ export interface Masses {
   readonly isSisterHeard: boolean;
   /** ln of how seldom the reading's checksum fits by chance; zero without one. */
   readonly borneOut: number;
-  /** Probability of what some contents have in common; `alone`: by its own slots, for contents that are not listed. */
-  confidenceOf(same: (content: Content) => boolean, alone: number): number;
+  /**
+   * Probability of what a field is in some contents; `alone`: by its own slots, for contents that are not listed. Those count, where
+   * the field is repeated, as far as the copies went with the reading. No field that no checksum covers is surer than by itself.
+   */
+  confidenceOf(field: string, same: (content: Content) => boolean, alone: number): number;
 }
 
+const NONE: ReadonlySet<string> = new Set();
 const NOTHING_LOST: LostCharacters = { chance: 0, fields: new Set() };
 
 /** ln mass of text without layout: what all other masses are measured against. */
@@ -59,24 +65,35 @@ export function massesOf(
   const lost = whole ? lostCharacters(layout.graph.printed, reading.characters, soft) : NOTHING_LOST;
   // A text of which a character was lost fits its checksum by chance alone.
   const lostMass = Math.log(lost.chance) + (checked ? best.logFree : logBest);
+  const unchecked = checked && !contradicted ? uncheckedFields(layout, best.best.candidate) : NONE;
+  let uncheckedAlone = 1;
+  for (const character of reading.characters) {
+    const { owner } = character;
+    if (owner.kind === 'field' && unchecked.has(owner.field))
+      uncheckedAlone *= confidenceAlone(layout, character, scores);
+  }
   return {
     contradicted,
     best,
     reading,
-    posterior: Math.min(1, Math.exp(logBest - logAdd(total, lostMass))),
+    posterior: uncheckedAlone * Math.min(1, Math.exp(logBest - logAdd(total, lostMass))),
     unlistedShare: Math.exp(unlisted - total),
     lost,
     lostShare: Math.exp(lostMass - logAdd(total, lostMass)),
     isSisterHeard: sisterMass > 0,
-    borneOut: whole && checked && !contradicted ? Math.max(0, best.logConsistent - best.logFree) : 0,
-    confidenceOf(same, alone) {
-      let agreeing = Math.log(Math.max(alone, 1e-300)) + unlisted;
+    borneOut:
+      whole && checked && !contradicted && best.logFree > Number.NEGATIVE_INFINITY
+        ? Math.max(0, best.logConsistent - best.logFree)
+        : 0,
+    confidenceOf(field, same, alone) {
+      const { logGain, logMost } = reading.copies;
+      let agreeing = Math.log(Math.max(alone, 1e-300)) + unlisted + (isRepeated(layout, field) ? logGain - logMost : 0);
       for (const content of contents.values()) {
         if (!same(content)) continue;
         agreeing = logAdd(agreeing, rightCheck + content.logConsistent);
         agreeing = logAdd(agreeing, Math.log(wrongCheck) + content.logFree);
       }
-      const confidence = Math.min(1, Math.exp(agreeing - total));
+      const confidence = Math.min(unchecked.has(field) ? alone : 1, Math.exp(agreeing - total));
       return contradicted ? Math.min(confidence, CONTRADICTED_CONFIDENCE) : confidence;
     },
   };

@@ -7,7 +7,7 @@ const MOST_CANDIDATES = 1000;
 const SETTLED = Math.log(1e6);
 const SETTLED_UNCHECKED = Math.log(1e4);
 
-/** Readings with the same content, their weights summed: free, and with derived parts consistent. */
+/** Readings with the same content, their weights summed: with checksums free, and with them consistent. Copies of fields always are. */
 export interface Content {
   best: WrittenCandidate;
   logFree: number;
@@ -19,7 +19,10 @@ export interface Weighed {
   readonly contents: ReadonlyMap<string, Content>;
   /** All content, checksums free. */
   readonly free: number;
-  /** The part of `free` that no candidate lists. */
+  /**
+   * The part of `free` that no candidate lists, as far as it may go with the derived parts that were received: at most, where fields
+   * are repeated, as if the copies went with all of it, and with checksums as often as those of different frames agree.
+   */
   readonly unlisted: number;
   readonly listedConsistent: number;
   /** Whether some checksum could be worked out. */
@@ -28,10 +31,14 @@ export interface Weighed {
 
 /**
  * Weighs candidates as they come, likeliest first, until those left out cannot matter. Null when there are none.
+ *
+ * @param agreement `agreementByChance` of the layout.
  */
-export function weigh(candidates: Iterable<WrittenCandidate>, free: number): Weighed | null {
+export function weigh(candidates: Iterable<WrittenCandidate>, free: number, agreement: number): Weighed | null {
   const contents = new Map<string, Content>();
   let listedFree = Number.NEGATIVE_INFINITY;
+  let listedRaw = Number.NEGATIVE_INFINITY;
+  let mostCopied = 0;
   let listedConsistent = Number.NEGATIVE_INFINITY;
   let mostConsistent = Number.NEGATIVE_INFINITY;
   let unlisted = free;
@@ -39,14 +46,16 @@ export function weigh(candidates: Iterable<WrittenCandidate>, free: number): Wei
   let listed = 0;
   for (const written of candidates) {
     checked ||= written.checked;
-    listedFree = logAdd(listedFree, written.candidate.logWeight);
+    listedRaw = logAdd(listedRaw, written.candidate.logWeight);
+    listedFree = logAdd(listedFree, written.candidate.logWeight + written.copies.logGain);
+    mostCopied = Math.max(mostCopied, written.copies.logMost);
     listedConsistent = logAdd(listedConsistent, written.logConsistent);
-    unlisted = free + Math.log(Math.max(1e-12, 1 - Math.exp(listedFree - free)));
+    unlisted = mostCopied + agreement + free + Math.log(Math.max(1e-12, 1 - Math.exp(listedRaw - free)));
     const content = collect(contents, written);
     mostConsistent = Math.max(mostConsistent, content.logConsistent);
     if (++listed >= MOST_CANDIDATES || unlisted < mostConsistent - (checked ? SETTLED : SETTLED_UNCHECKED)) break;
   }
-  return listed === 0 ? null : { contents, free: Math.max(free, listedFree), unlisted, listedConsistent, checked };
+  return listed === 0 ? null : { contents, free: logAdd(listedFree, unlisted), unlisted, listedConsistent, checked };
 }
 
 /** Whether the checksum rules out what was certainly read: then the frame was sent with a wrong one. */
@@ -65,15 +74,16 @@ export function likeliest(contents: ReadonlyMap<string, Content>, weight: (conte
 }
 
 function collect(contents: Map<string, Content>, written: WrittenCandidate): Content {
-  const { candidate, content, logConsistent } = written;
+  const { candidate, content, logConsistent, copies } = written;
+  const logFree = candidate.logWeight + copies.logGain;
   const known = contents.get(content);
   if (!known) {
-    const fresh: Content = { best: written, logFree: candidate.logWeight, logConsistent };
+    const fresh: Content = { best: written, logFree, logConsistent };
     contents.set(content, fresh);
     return fresh;
   }
   if (logConsistent > known.best.logConsistent) known.best = written;
-  known.logFree = logAdd(known.logFree, candidate.logWeight);
+  known.logFree = logAdd(known.logFree, logFree);
   known.logConsistent = logAdd(known.logConsistent, logConsistent);
   return known;
 }

@@ -15,6 +15,22 @@ export interface WrittenCharacter {
   readonly edge: number | null;
 }
 
+/**
+ * What repeated fields add to a weight in which they are free, as ln: in this candidate, and in any at most. Unlike a checksum they
+ * go as well with many readings, all that have these fields alike.
+ */
+export interface CopiesHeard {
+  readonly logGain: number;
+  readonly logMost: number;
+}
+
+const NO_COPIES: CopiesHeard = { logGain: 0, logMost: 0 };
+
+/** Of a gain by all derived parts what copies have of it; at most, where a checksum may have had the rest. */
+export function copiesWithin(logGain: number, logMost: number, checked: boolean): CopiesHeard {
+  return { logGain: checked ? logMost : Math.min(logGain, logMost), logMost };
+}
+
 /** A candidate with its derived parts written out. */
 export interface WrittenCandidate {
   readonly candidate: Candidate;
@@ -23,6 +39,7 @@ export interface WrittenCandidate {
   readonly content: string;
   /** ln weight when the derived parts must be what they are derived from; -Infinity when they cannot stand there. */
   readonly logConsistent: number;
+  readonly copies: CopiesHeard;
   /** Whether some checksum could be worked out at all. */
   readonly checked: boolean;
 }
@@ -32,22 +49,30 @@ export function writeConsistent(layout: CompiledLayout, candidate: Candidate, sc
   const texts = derivedTexts(layout, candidate);
   let logConsistent = candidate.logWeight;
   let checked = false;
+  let logGain = 0;
+  let logMost = 0;
   const written = write(layout, candidate, (leap) => {
     const text = texts.get(leap);
     if (text === undefined) return layout.parts.received(leap, scores);
     const fit = layout.parts.fit(leap, text, scores);
-    logConsistent += (fit?.logLikelihood ?? Number.NEGATIVE_INFINITY) - leap.logSum;
-    if (layout.parts.owners[leap.part].kind === 'check') checked = true;
+    const gain = (fit?.logLikelihood ?? Number.NEGATIVE_INFINITY) - leap.logSum;
+    logConsistent += gain;
+    if (layout.parts.owners[leap.part].kind === 'check') {
+      checked = true;
+    } else {
+      logGain += gain;
+      logMost += layout.parts.surprise(leap.part, layout.graph.nodeOfState[leap.fromState], text);
+    }
     return { text, slots: fit?.slots ?? [] };
   });
   logConsistent += endingWeight(layout, written.characters.at(-1), candidate.toSlot, scores);
-  return { candidate, ...written, logConsistent, checked };
+  return { candidate, ...written, logConsistent, copies: { logGain, logMost }, checked };
 }
 
 /** Writes a candidate with its derived parts as they were received. */
 export function writeReceived(layout: CompiledLayout, candidate: Candidate, scores: SlotScores): WrittenCandidate {
   const written = write(layout, candidate, (leap) => layout.parts.received(leap, scores));
-  return { candidate, ...written, logConsistent: candidate.logWeight, checked: false };
+  return { candidate, ...written, logConsistent: candidate.logWeight, copies: NO_COPIES, checked: false };
 }
 
 function write(
@@ -79,6 +104,11 @@ function write(
 
 function ownerOf(layout: CompiledLayout, item: CandidateCharacter): CharacterOwner {
   return layout.graph.printed.edges[item.edge].owner;
+}
+
+/** Whether a checksum is among the derived parts. */
+export function holdsCheck({ parts }: CompiledLayout, items: Candidate['items']): boolean {
+  return items.some((item) => item.kind === 'leap' && parts.owners[item.leap.part].kind === 'check');
 }
 
 /** The text each leap must have; a leap whose text cannot be worked out is left out. */

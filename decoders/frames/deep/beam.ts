@@ -1,11 +1,15 @@
-import type { Candidate, CandidateCharacter } from '../candidates.ts';
+import type { Candidate } from '../candidates.ts';
 import type { CompiledLayout } from '../compiled-mission.ts';
 import { logAdd } from '../total-mass.ts';
-import type { WrittenCandidate, WrittenCharacter } from '../write-candidate.ts';
+import { copiesWithin, holdsCheck, type WrittenCandidate } from '../write-candidate.ts';
+import { InnerParts } from './inner-parts.ts';
 import { RestKeyer } from './key-rest.ts';
+import { keyedUpTo } from './links.ts';
 import type { PhaseTrellis } from './phase-trellis.ts';
 import { Receptions } from './receptions.ts';
 import type { SenderPaths } from './sender-paths.ts';
+import { SureRest } from './sure-rest.ts';
+import { type Arrival, joined, type Scaled, type Survivors } from './survivors.ts';
 
 /** Readings kept from slot to slot: more than this gains nothing. */
 const KEPT = 500;
@@ -27,29 +31,16 @@ export interface BeamResult {
  * the total less the shares kept. Of several it is what each by itself expects of the rest: flatter than what they say
  * together, so that the shares let go come out larger than they are, never smaller.
  *
- * A survivor is taken out where the first derived part of the layout begins, with the share that it has there: that of all texts
- * of the derived parts, and of all that may stand between and behind them. So nothing that may follow is missing from a share, and
- * none of it can be let go. What is keyed after that (`RestKeyer`) weighs the reading with what it calls for, and moves no share.
+ * A survivor is taken out where a derived part of the layout begins behind which nothing is open, with the share that it has there:
+ * that of all texts of the derived parts, and of all that may stand between and behind them. So nothing that may follow is missing
+ * from a share, and none of it can be let go. What is keyed after that (`RestKeyer`) weighs the reading with what it calls for, and
+ * moves no share.
+ *
+ * Where more is open behind a derived part (`InnerParts`, of one reception), a survivor passes through it twice: with any text in
+ * it, which is its share, and with the one text that its beginning calls for, by which it is weighed in the end.
  */
 export function beam(layout: CompiledLayout, trellises: readonly PhaseTrellis[]): BeamResult {
   return new Beam(layout, trellises).run();
-}
-
-interface Link {
-  readonly move: number;
-  readonly slot: number;
-  readonly before: Link | null;
-}
-
-/** Readings of the slots so far; the product of a reading's vectors counts times exp(logScale). */
-interface Survivors {
-  readonly logScale: number;
-  /** Part of all such readings that is still among them. */
-  readonly kept: number;
-  readonly states: readonly number[];
-  readonly links: readonly (Link | null)[];
-  /** One for each reading. */
-  readonly vectors: Float64Array;
 }
 
 class Beam {
@@ -57,6 +48,10 @@ class Beam {
   private readonly paths: SenderPaths;
   private readonly receptions: Receptions;
   private readonly rest: RestKeyer;
+  private readonly sureRest: SureRest;
+  /** Null where a derived part begins a rest that is sure. */
+  private readonly inner: InnerParts | null;
+  private readonly arriving: Arrival[] = [];
   private readonly found: WrittenCandidate[] = [];
   /** The reading that goes best with its derived parts, before those are keyed. */
   private best: { readonly logConsistent: number; readonly slot: number; readonly survivors: Survivors } | null = null;
@@ -67,6 +62,8 @@ class Beam {
     this.paths = paths;
     this.receptions = new Receptions(trellises, Math.max(KEPT, paths.graph.starts.length));
     this.rest = new RestKeyer(layout, this.receptions);
+    this.sureRest = new SureRest(layout);
+    this.inner = this.sureRest.isSure() ? null : new InnerParts(layout, this.receptions);
   }
 
   run(): BeamResult {
@@ -74,12 +71,18 @@ class Beam {
     let survivors = this.starts();
     const alone = Math.log(this.totalOf(0, survivors)) + survivors.logScale + this.receptions.scaleAhead(0);
     let estimated = Number.NEGATIVE_INFINITY;
-    for (let slot = 0; slot <= slots && survivors.states.length > 0; slot++) {
+    for (let slot = 0; slot <= slots; slot++) {
+      const arrived = this.arriving.filter((arrival) => arrival.slot === slot);
+      survivors = joined(survivors, arrived, slot, this.receptions, KEPT);
       const going: number[] = [];
       survivors.states.forEach((_, i) => {
         const logWeight = this.finish(slot, survivors, i);
-        if (logWeight === null) going.push(i);
-        else estimated = logAdd(estimated, logWeight - Math.log(survivors.kept));
+        if (logWeight !== null) {
+          estimated = logAdd(estimated, logWeight - Math.log(survivors.kept));
+          return;
+        }
+        this.arriving.push(...(this.inner?.pass(slot, survivors, i) ?? []));
+        going.push(i);
       });
       if (slot === slots) break;
       survivors = this.extend(slot, survivors, going);
@@ -115,7 +118,9 @@ class Beam {
   private starts(): Survivors {
     const { starts } = this.paths.graph;
     const vectors = this.receptions.startVectors(starts.length);
-    return { logScale: -Math.log(starts.length), kept: 1, states: starts, links: starts.map(() => null), vectors };
+    const logScale = -Math.log(starts.length);
+    const called = this.inner && { vectors: vectors.slice(), logScale };
+    return { logScale, kept: 1, states: starts, links: starts.map(() => null), vectors, called };
   }
 
   private totalOf(slot: number, { states, vectors }: Survivors): number {
@@ -135,6 +140,7 @@ class Beam {
       const state = survivors.states[i];
       receptions.mix(survivors.vectors, i * width, i);
       for (let move = firstMove[state]; move < firstMove[state + 1]; move++) {
+        if (this.inner?.isOfPart(move)) continue;
         const value = receptions.valueOfMove(slot, move, i);
         if (!(value > 0)) continue;
         total += value;
@@ -148,18 +154,24 @@ class Beam {
     const kept = Array.from(values.keys())
       .filter((k) => values[k] >= least)
       .slice(0, KEPT);
-    const vectors = new Float64Array(kept.length * width);
     let keptValue = 0;
-    kept.forEach((k, n) => {
-      keptValue += values[k];
-      receptions.key(slot, moves.code[taken[k]], moves.weight[taken[k]], parents[k], vectors, n * width);
-    });
+    for (const k of kept) keptValue += values[k];
+    const keyed = (logScale: number): Scaled => {
+      const vectors = new Float64Array(kept.length * width);
+      kept.forEach((k, n) => {
+        receptions.key(slot, moves.code[taken[k]], moves.weight[taken[k]], parents[k], vectors, n * width);
+      });
+      return { vectors, logScale: logScale + receptions.rescale(vectors) };
+    };
+    const free = keyed(survivors.logScale);
+    const { called } = survivors;
+    if (called) for (const i of going) receptions.mix(called.vectors, i * width, i);
     return {
-      logScale: survivors.logScale + receptions.rescale(vectors),
+      ...free,
       kept: survivors.kept * (total > 0 ? keptValue / total : 1),
       states: kept.map((k) => moves.to[taken[k]]),
       links: kept.map((k) => ({ move: taken[k], slot, before: survivors.links[parents[k]] })),
-      vectors,
+      called: called && keyed(called.logScale),
     };
   }
 
@@ -167,28 +179,34 @@ class Beam {
   private finish(slot: number, survivors: Survivors, index: number): number | null {
     const state = survivors.states[index];
     const isEnd = this.paths.ends[state] === 1;
-    if (!isEnd && !this.derivedBegins(state)) return null;
+    if (!isEnd && !this.sureRestBegins(state)) return null;
     const { width } = this.receptions;
     const { logScale } = survivors;
     const vector = survivors.vectors.slice(index * width, (index + 1) * width);
-    const value = this.receptions.valueOf(slot, state, vector, 0);
-    const logWeight = Math.log(value) + logScale + this.receptions.scaleAhead(slot);
-    const items = this.itemsOf(survivors.links[index]);
+    const weightOf = (vectors: Float64Array, scale: number) =>
+      Math.log(this.receptions.valueOf(slot, state, vectors, 0)) + scale + this.receptions.scaleAhead(slot);
+    const logWeight = weightOf(vector, logScale);
+    const { items, characters, content, logMost } = keyedUpTo(survivors.links[index], this.paths);
     const candidate: Candidate = { logWeight, items, fromSlot: 0, toSlot: slot };
-    const characters = items.map(
-      ({ text, slot, edge }): WrittenCharacter => ({
-        character: text,
-        owner: this.paths.graph.printed.edges[edge].owner,
-        slot,
-        edge,
-      }),
-    );
-    const content = items.map(({ text }) => text).join('');
+    const called = survivors.called ?? survivors;
+    const calledVector = called.vectors.slice(index * width, (index + 1) * width);
     if (isEnd) {
-      this.found.push({ candidate, characters, content, logConsistent: logWeight, checked: false });
+      const logConsistent = weightOf(calledVector, called.logScale);
+      const checked = holdsCheck(this.layout, items);
+      const copies = copiesWithin(logConsistent - logWeight, logMost, checked);
+      this.found.push({ candidate, characters, content, logConsistent, copies, checked });
       return logWeight;
     }
-    const written = this.rest.write({ candidate, characters, content, state, vector, logScale });
+    const beginning = {
+      candidate,
+      characters,
+      content,
+      logMost,
+      state,
+      vector: calledVector,
+      logScale: called.logScale,
+    };
+    const written = this.rest.write(beginning);
     this.found.push(written);
     if (written.logConsistent > (this.best?.logConsistent ?? Number.NEGATIVE_INFINITY)) {
       const alone = { ...survivors, states: [state], links: [null], vectors: vector };
@@ -197,28 +215,18 @@ class Beam {
     return logWeight;
   }
 
-  private derivedBegins(state: number): boolean {
-    const { steps, outgoing } = this.paths.graph;
-    return outgoing[state].some((index) => this.layout.parts.partOf(steps[index]) >= 0);
-  }
-
-  private itemsOf(last: Link | null): CandidateCharacter[] {
-    const { graph, moves } = this.paths;
-    const items: CandidateCharacter[] = [];
-    for (let link = last; link; link = link.before) {
-      const step = graph.steps[moves.step[link.move]];
-      if (step.edge === null) continue;
-      const set = graph.sets[step.set];
-      const text = set.characters[set.codes.indexOf(moves.code[link.move])];
-      items.push({ kind: 'character', edge: step.edge, text, slot: link.slot });
-    }
-    return items.reverse();
+  private sureRestBegins(state: number): boolean {
+    const { graph } = this.paths;
+    if (!graph.outgoing[state].some((index) => this.layout.parts.partOf(graph.steps[index]) >= 0)) return false;
+    return this.inner === null || this.sureRest.isSureFrom(graph.nodeOfState[state]);
   }
 }
 
 /** A reading whose derived parts weigh more by what receptions say of them together. */
 function withMore(written: WrittenCandidate, more: number): WrittenCandidate {
-  const { candidate } = written;
+  const { candidate, logConsistent, copies, checked } = written;
   if (!candidate.items.some(({ kind }) => kind === 'leap')) return written;
-  return { ...written, candidate: { ...candidate, logWeight: candidate.logWeight + more } };
+  const logWeight = candidate.logWeight + more;
+  const copied = copiesWithin(logConsistent - logWeight, copies.logMost, checked);
+  return { ...written, candidate: { ...candidate, logWeight }, copies: copied };
 }

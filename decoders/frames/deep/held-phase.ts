@@ -13,7 +13,6 @@ import {
   type SignalHypothesis,
   turnsPerSpace,
 } from './signal-hypothesis.ts';
-import { SureRest } from './sure-rest.ts';
 import { gainsWithoutPhase, toneLikelihoods } from './tone-likelihoods.ts';
 import { explained } from './weighed-row.ts';
 
@@ -79,13 +78,16 @@ function isWhole(turns: number): boolean {
   return Math.abs(turns - Math.round(turns)) < 0.02;
 }
 
+/** Four a character, and more where copies of varying width follow each other; each takes 13 kB in a frame of 60 characters. */
+const MOST_STATES = 3000;
+
 const pathsOfLayout = new WeakMap<CompiledLayout, SenderPaths | null>();
 
-/** Paths of a layout; null where what its derived parts begin is not sure (`SureRest`). */
+/** Paths of a layout; null where there are too many. */
 export function pathsOf(layout: CompiledLayout): SenderPaths | null {
   const known = pathsOfLayout.get(layout);
   if (known !== undefined) return known;
-  const paths = new SureRest(layout).isSure() ? senderPaths(layout.graph) : null;
+  const paths = layout.graph.stateCount > MOST_STATES ? null : senderPaths(layout.graph);
   pathsOfLayout.set(layout, paths);
   return paths;
 }

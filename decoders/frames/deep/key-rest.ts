@@ -1,7 +1,13 @@
 import type { Candidate, CandidateCharacter, CandidateLeap } from '../candidates.ts';
 import type { CompiledLayout } from '../compiled-mission.ts';
 import { logAdd } from '../total-mass.ts';
-import { derivedTexts, type WrittenCandidate, type WrittenCharacter } from '../write-candidate.ts';
+import {
+  copiesWithin,
+  derivedTexts,
+  holdsCheck,
+  type WrittenCandidate,
+  type WrittenCharacter,
+} from '../write-candidate.ts';
 import type { Receptions } from './receptions.ts';
 import { SureRest } from './sure-rest.ts';
 
@@ -16,6 +22,8 @@ export interface Beginning {
   readonly candidate: Candidate;
   readonly characters: readonly WrittenCharacter[];
   readonly content: string;
+  /** ln of what copies of fields in it can add to its weight. */
+  readonly logMost: number;
   readonly state: number;
   /** Its phases, which count times exp(logScale). */
   readonly vector: Float64Array;
@@ -57,10 +65,11 @@ export class RestKeyer {
   }
 
   /** The whole frame that a reading calls for. What tells readings apart is their beginning. */
-  write({ candidate, characters, content, state, vector, logScale }: Beginning): WrittenCandidate {
+  write({ candidate, characters, content, logMost, state, vector, logScale }: Beginning): WrittenCandidate {
     const slot = candidate.toSlot;
     const { graph, parts } = this.layout;
-    const items = this.rest.itemsFrom(graph.nodeOfState[state]).map((item): CandidateCharacter | CandidateLeap => {
+    const rest = this.rest.itemsFrom(graph.nodeOfState[state]);
+    const items = rest.map((item): CandidateCharacter | CandidateLeap => {
       if (item.kind === 'literal') {
         return { kind: 'character', edge: item.edge, text: graph.printed.edges[item.edge].characters, slot };
       }
@@ -79,13 +88,21 @@ export class RestKeyer {
       const owner = parts.owners[part];
       return Array.from(texts.get(item.leap) ?? '', (character) => ({ part, character, owner, edge: null }));
     });
+    const logMostOfRest = rest.reduce((sum, item, i) => {
+      const written = items[i];
+      if (item.kind === 'literal' || written.kind !== 'leap' || parts.owners[item.part].kind === 'check') return sum;
+      return sum + parts.surprise(item.part, item.node, texts.get(written.leap) ?? '');
+    }, logMost);
     const keyed = isKnown ? this.key(vector, state, slot, sure) : null;
+    const checked = holdsCheck(this.layout, leaping.items);
+    const logConsistent = keyed === null ? Number.NEGATIVE_INFINITY : keyed.logWeight + logScale;
     return {
       candidate: { ...leaping, toSlot: keyed?.toSlot ?? slot },
       characters: [...characters, ...(keyed?.characters ?? sure.map((each) => writtenAt(slot, each)))],
       content,
-      logConsistent: keyed === null ? Number.NEGATIVE_INFINITY : keyed.logWeight + logScale,
-      checked: items.some((item) => item.kind === 'leap' && parts.owners[item.leap.part].kind === 'check'),
+      logConsistent,
+      copies: copiesWithin(logConsistent - candidate.logWeight, logMostOfRest, checked),
+      checked,
     };
   }
 
@@ -131,7 +148,7 @@ export class RestKeyer {
         const { owner, characters: allowed } = graph.printed.edges[step.edge];
         const edge = this.layout.parts.partOfEdge[step.edge] >= 0 ? null : step.edge;
         logWeight += Math.log(allowed.length);
-        characters = [...characters, { character: this.characterOf(move), owner, slot, edge }];
+        characters = [...characters, { character: receptions.paths.characterOf(move), owner, slot, edge }];
       }
       const sum = receptions.sumOf(vector, 0);
       if (sum > SCALED || sum < 1 / SCALED) logWeight += receptions.rescale(vector);
@@ -141,24 +158,19 @@ export class RestKeyer {
 
   /** Moves that key the next character, or where it needs one the shift before it; of literals that may end the frame, any. */
   private movesOf({ state }: Way, next: Sure | undefined): number[] {
-    const { firstMove, moves, graph } = this.receptions.paths;
+    const { paths } = this.receptions;
+    const { firstMove, moves, graph } = paths;
     const all = Array.from({ length: firstMove[state + 1] - firstMove[state] }, (_, i) => firstMove[state] + i);
     const edgeOf = (move: number) => graph.steps[moves.step[move]].edge;
     const part = next?.part ?? -1;
     const own = all.filter((move) => {
       const edge = edgeOf(move);
       if (edge === null || this.layout.parts.partOfEdge[edge] !== part) return false;
-      return next === undefined || this.characterOf(move) === next.character;
+      return next === undefined || paths.characterOf(move) === next.character;
     });
     const shifts = all.filter((move) => edgeOf(move) === null);
     if (next === undefined) return [...own, ...shifts];
     return own.length > 0 ? own : shifts;
-  }
-
-  private characterOf(move: number): string {
-    const { graph, moves } = this.receptions.paths;
-    const { codes, characters } = graph.sets[graph.steps[moves.step[move]].set];
-    return characters[codes.indexOf(moves.code[move])];
   }
 
   private weightOf({ vector, logWeight }: Way): number {

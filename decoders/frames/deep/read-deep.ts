@@ -1,6 +1,7 @@
 import type { DemodulatedBurst } from '../../teletype/demodulate.ts';
 import { ELEMENTS_PER_SLOT } from '../../teletype/soft-characters.ts';
 import type { SoftCharacters } from '../../teletype/types.ts';
+import { agreementByChance } from '../check-worth.ts';
 import type { CompiledLayout } from '../compiled-mission.ts';
 import { judge } from '../judge.ts';
 import { type CodeLikelihoods, SlotScores } from '../slot-scores.ts';
@@ -70,7 +71,7 @@ function readFrame(input: DeepInput, held: HeldPhase, likelihoods: CodeLikelihoo
   const { surface, hypothesis, model } = held;
   const trellis = surface.trellis(hypothesis, model);
   const { free, candidates } = beam(layout, [trellis]);
-  const weighed = weigh(candidates, free);
+  const weighed = weigh(candidates, free, agreementByChance(layout));
   if (!weighed || isContradicted(weighed)) return null;
   const { startSeconds } = hypothesis;
   const characterSeconds = characterSecondsOf(hypothesis);

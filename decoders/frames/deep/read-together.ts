@@ -1,5 +1,6 @@
 import { CODE_COUNT } from '../../teletype/soft-characters.ts';
 import type { CoherentElements } from '../../teletype/types.ts';
+import { agreementByChance } from '../check-worth.ts';
 import type { CompiledLayout } from '../compiled-mission.ts';
 import { judge } from '../judge.ts';
 import { type CodeLikelihoods, SlotScores } from '../slot-scores.ts';
@@ -15,6 +16,7 @@ import { type PhaseModel, phaseBins, WITHOUT_PHASE } from './phase-model.ts';
 import { PhaseTrellis } from './phase-trellis.ts';
 import { slotsOf } from './read-deep.ts';
 import type { SenderPaths } from './sender-paths.ts';
+import { SureRest } from './sure-rest.ts';
 import { gainsWithoutPhase } from './tone-likelihoods.ts';
 import { overRandomCode } from './weighed-row.ts';
 
@@ -46,7 +48,7 @@ const ROUNDS = 3;
 export function readTogether({ coherent, others, layouts }: ReceivedTogether): ReadTogether | null {
   const receptions = coherent.map(receptionOf);
   const walks = layouts.flatMap((layout): Walk[] => {
-    const paths = pathsOf(layout);
+    const paths = new SureRest(layout).isSure() ? pathsOf(layout) : null;
     return paths ? [walkOf(layout, paths, receptions, others)] : [];
   });
   const most = Math.max(...walks.map(({ apart }) => apart));
@@ -56,7 +58,7 @@ export function readTogether({ coherent, others, layouts }: ReceivedTogether): R
     .sort((a, b) => b.free - a.free);
   if (best === undefined) return null;
   const { layout, trellises, paths } = best.walk;
-  const weighed = weigh(best.candidates, best.free);
+  const weighed = weigh(best.candidates, best.free, agreementByChance(layout));
   if (!weighed || isContradicted(weighed)) return null;
   const said = toldToEachOther(trellises, paths);
   const likelihoods = addedLikelihoods(said);

@@ -41,6 +41,8 @@ export interface SenderPaths {
   /** Codes that some frame keys, by slot. */
   readonly codesAt: readonly Int32Array[];
   readonly ends: Uint8Array;
+  /** What a move that is no shift prints. */
+  readonly characterOf: (move: number) => string;
 }
 
 /** A step so much rarer than its state's likeliest is a liberty. */
@@ -72,7 +74,19 @@ export function senderPaths(graph: CodeGraph): SenderPaths {
   };
   const ends = new Uint8Array(graph.stateCount);
   for (const end of graph.ends) ends[end] = 1;
-  return { graph, moves, firstMove, ...grouped(moves, firstMove), ends, ...bySlot(graph, moves, firstMove) };
+  const characterOf = (move: number) => {
+    const { codes, characters } = graph.sets[graph.steps[moves.step[move]].set];
+    return characters[codes.indexOf(moves.code[move])];
+  };
+  return {
+    graph,
+    moves,
+    firstMove,
+    ...grouped(moves, firstMove),
+    ends,
+    ...bySlot(graph, moves, firstMove),
+    characterOf,
+  };
 }
 
 function grouped(moves: Moves, firstMove: Int32Array): Pick<SenderPaths, 'groups' | 'firstGroup'> {

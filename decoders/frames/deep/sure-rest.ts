@@ -2,7 +2,7 @@ import type { CompiledLayout } from '../compiled-mission.ts';
 
 /** A derived part, or a character of the literals between two of them, by its edge. */
 export type SureItem =
-  | { readonly kind: 'part'; readonly part: number }
+  | { readonly kind: 'part'; readonly part: number; readonly node: number }
   | { readonly kind: 'literal'; readonly edge: number };
 
 /**
@@ -27,7 +27,14 @@ export class SureRest {
 
   /** Whether the rest is sure wherever a derived part begins. */
   isSure(): boolean {
-    return this.isOneAtEnd() || this.isWithoutChoice();
+    return (
+      this.isOneAtEnd() || this.isWithoutChoice((node) => this.edgesOf(node).some((edge) => this.partOf(edge) >= 0))
+    );
+  }
+
+  /** The same for what begins at a node. */
+  isSureFrom(node: number): boolean {
+    return this.isWithoutChoice((each) => each === node);
   }
 
   /** From a node where a derived part begins up to the last of them. */
@@ -40,7 +47,7 @@ export class SureRest {
       const edge = edges.find((each) => this.partOf(each) >= 0) ?? edges[0];
       const part = this.partOf(edge);
       if (part < 0) items.push({ kind: 'literal', edge });
-      else if (part !== inside) items.push({ kind: 'part', part });
+      else if (part !== inside) items.push({ kind: 'part', part, node: at });
       inside = part;
       at = this.endOf(edge);
     }
@@ -68,13 +75,13 @@ export class SureRest {
     );
   }
 
-  /** Whether there is one way only from the first derived part up to the last, and no field behind it. */
-  private isWithoutChoice(): boolean {
+  /** Whether there is one way only from where derived parts begin up to the last, and no field behind it. */
+  private isWithoutChoice(isBegin: (node: number) => boolean): boolean {
     const { edges, nodeCount } = this.layout.graph.printed;
     const isBehind = new Uint8Array(nodeCount);
     for (let node = 0; node < nodeCount; node++) {
       const next = this.edgesOf(node);
-      if (isBehind[node] === 0 && next.every((edge) => this.partOf(edge) < 0)) continue;
+      if (isBehind[node] === 0 && !isBegin(node)) continue;
       if (next.some((edge) => edges[edge].owner.kind === 'field')) return false;
       if (this.isToCome[node] === 1 && !this.goOneWay(next)) return false;
       for (const edge of next) isBehind[this.endOf(edge)] = 1;

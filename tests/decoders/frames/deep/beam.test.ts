@@ -11,7 +11,7 @@ const HEAD = [{ text: 'Q0DUN ' }, { field: 'a', digits: 1 }, { text: ' ' }];
 const HEX = (field: string) => ({ field, hex: 2 });
 const SUM = { checksum: 'xor-8', hex: 2 };
 const MODEL = { slip: 0.015, diffusion: 0.09 };
-const VALUES = { a: 7 };
+const VALUES = { a: 7, b: 3, n: 1 };
 
 /** Readings of a text's burst, begun behind the shift that it begins with, under a layout. */
 function readingsOf(
@@ -77,6 +77,43 @@ describe('derived parts with text behind them', () => {
         const consistent = sumOf(whole.map(({ logConsistent }) => logConsistent));
         expect(consistent).toBeCloseTo(sumOf(same.map(({ candidate }) => candidate.logWeight)) + Math.log(texts), 4);
       }
+    },
+  );
+});
+
+describe('derived parts behind which fields stand', () => {
+  const B = { field: 'b', digits: 1 };
+  const SPACE = { text: ' ' };
+  const COPY = { again: 'a' };
+
+  test.each([
+    ['a field behind a checksum', [SUM, SPACE, B]],
+    ['fields and their copies in turn, a checksum at the end', [COPY, SPACE, B, { again: 'b' }, SPACE, SUM]],
+    ['a checksum that may be missing', [B, { optional: [SPACE, SUM] }]],
+    ['a checksum or a field', [{ either: [[SUM], [B]] }]],
+    ['a copy of varying width at once before a field', [{ field: 'n', digits: [1, 2] }, SPACE, { again: 'n' }, B]],
+  ])('%s: the shares of all readings make up the whole', (_, parts) => {
+    const sent = renderFrame(missionOf({ a: [...HEAD, ...parts] }), 'a', VALUES);
+    const { free, candidates } = readingsOf(sent, [...HEAD, ...parts], [[1, 2]]);
+    expect(candidates.length).toBeGreaterThan(5);
+    expect(sumOf(candidates.map(({ candidate }) => candidate.logWeight))).toBeCloseTo(free, 6);
+  });
+
+  test.each([
+    ['a checksum', [SUM, SPACE, B], [HEX('sum'), SPACE, B], 256],
+    ['a copy', [COPY, SPACE, B], [{ field: 'c', digits: 1 }, SPACE, B], 10],
+    ['a copy, and a checksum behind', [COPY, SPACE, B, SUM], [{ field: 'c', digits: 1 }, SPACE, B, HEX('sum')], 2560],
+  ])(
+    'a field behind %s: a reading weighs what it weighs with a field there, but for the chances of that field',
+    (_, derived, open, texts) => {
+      const sent = renderFrame(missionOf({ a: [...HEAD, ...derived] }), 'a', VALUES);
+      const keyed = readingsOf(sent, [...HEAD, ...derived], [[3, 9]]).candidates;
+      const free = readingsOf(sent, [...HEAD, ...open], [[3, 9]]).candidates;
+      const whole = keyed.filter(({ characters }) => characters.map(({ character }) => character).join('') === sent);
+      const same = free.filter(({ content }) => content === sent);
+      expect(whole.length).toBeGreaterThan(0);
+      const consistent = sumOf(whole.map(({ logConsistent }) => logConsistent));
+      expect(consistent).toBeCloseTo(sumOf(same.map(({ candidate }) => candidate.logWeight)) + Math.log(texts), 4);
     },
   );
 });

@@ -69,9 +69,10 @@ describe('readDeep', () => {
     ['text that may be missing', [CRC, { optional: [{ text: '\r\nQRX 73' }] }]],
     ['two checksums and text', [{ checksum: 'xor-8', hex: 2 }, { text: ' ' }, CRC, { text: ' AR' }]],
     ['a copy, a checksum and text', [{ again: 'f0' }, { text: ' ' }, CRC, { text: ' K' }]],
+    ['a checksum and a field', [CRC, { text: ' ' }, { field: 'late', digits: 2 }]],
   ])('with %s at the end', (_, end) => {
     const mission = missionOf({ a: [...digitFrame(null), { text: ' ' }, ...end] });
-    const text = renderFrame(mission, 'a', VALUES);
+    const text = renderFrame(mission, 'a', { ...VALUES, late: 42 });
 
     test('a frame at 3 dB is confirmed', () => {
       const frame = deepReading(mission, text, 1, 3)?.frame;
