@@ -5,16 +5,18 @@ import { derivedTexts } from './write-candidate.ts';
 
 type Items = Candidate['items'];
 
-/** Frames drawn to see how often checksums of different ones agree. */
+/** Frames drawn to see how often checksums of different ones agree, and in which of them each field is changed. */
 const DRAWN = 400;
+const CHANGED = 10;
 /** Agreement that is more frequent than among random texts by less than this is taken for chance. */
 const LEAST_EXCESS = 1.5;
 
 const excessOf = new WeakMap<CompiledLayout, number>();
 
 /**
- * ln of how much more often the checksums of different frames agree than random texts would: zero for a CRC; that of an
- * exclusive or over digits alone has one value of sixteen instead of one of 256.
+ * ln of how much better than by chance the checksums that were received may go with another frame than the one sent. Zero for a CRC over
+ * all fields. An exclusive or over digits alone has one value of sixteen instead of one of 256; and where each of two checksums covers
+ * a field of its own, a frame that differs in one field only shares the other's.
  */
 export function agreementByChance(layout: CompiledLayout): number {
   const known = excessOf.get(layout);
@@ -28,21 +30,13 @@ export function agreementByChance(layout: CompiledLayout): number {
  * Fields of a reading that no checksum of it covers: a character of them may be another, and all checksums go as well with it.
  * Repeated fields are none of them, since their copies would not.
  */
-export function uncheckedFields(layout: CompiledLayout, candidate: Candidate): ReadonlySet<string> {
-  const { edges } = layout.graph.printed;
-  const asRead = checkTexts(layout, candidate.items).join(' ');
+export function uncheckedFields(layout: CompiledLayout, { items }: Candidate): ReadonlySet<string> {
+  const asRead = checkTexts(layout, items);
   const unchecked = new Set<string>();
-  const seen = new Set<string>();
-  candidate.items.forEach((item, i) => {
-    if (item.kind !== 'character') return;
-    const { owner, characters } = edges[item.edge];
-    if (owner.kind !== 'field' || seen.has(owner.field) || isRepeated(layout, owner.field)) return;
-    const other = Array.from(characters).find((character) => character !== item.text);
-    if (other === undefined) return;
-    seen.add(owner.field);
-    const changed = candidate.items.with(i, { ...item, text: other });
-    if (checkTexts(layout, changed).join(' ') === asRead) unchecked.add(owner.field);
-  });
+  for (const [field, changed] of withFieldsChanged(layout, items)) {
+    if (!isRepeated(layout, field) && checksAlike(asRead, checkTexts(layout, changed)).every((is) => is))
+      unchecked.add(field);
+  }
   return unchecked;
 }
 
@@ -50,54 +44,98 @@ export function isRepeated({ parts }: CompiledLayout, field: string): boolean {
   return parts.owners.some((owner) => owner.kind === 'again' && owner.field === field);
 }
 
-/** Of the checksums whose text follows from the rest. */
+/** A frame once for each of its fields, with one character of it another. */
+function* withFieldsChanged({ graph }: CompiledLayout, items: Items): Generator<[field: string, items: Items]> {
+  const seen = new Set<string>();
+  for (const [i, item] of items.entries()) {
+    if (item.kind !== 'character') continue;
+    const { owner, characters } = graph.printed.edges[item.edge];
+    if (owner.kind !== 'field' || seen.has(owner.field)) continue;
+    const other = Array.from(characters).find((character) => character !== item.text);
+    if (other === undefined) continue;
+    seen.add(owner.field);
+    yield [owner.field, items.with(i, { ...item, text: other })];
+  }
+}
+
+/** Texts of the checksums, in order. */
 function checkTexts(layout: CompiledLayout, items: Items): string[] {
   const { parts } = layout;
   const texts = derivedTexts(layout, { logWeight: 0, items, fromSlot: 0, toSlot: 0 });
   return [...texts].flatMap(([leap, text]) => (parts.owners[leap.part].kind === 'check' ? [text] : []));
 }
 
-/** Pairs of different frames whose checksums agree, over how many would among random texts. */
-function measureAgreement(layout: CompiledLayout): number {
-  const random = new Random(1);
-  const texts = new Map<string, string>();
-  let logTexts = 0;
-  for (let i = 0; i < DRAWN; i++) {
-    const { items, logCheckTexts } = drawFrame(layout, random);
-    const content = items.map((item) => (item.kind === 'character' ? item.text : '')).join('');
-    texts.set(content, checkTexts(layout, items).join(' '));
-    logTexts = Math.max(logTexts, logCheckTexts);
-  }
-  const counts = new Map<string, number>();
-  for (const text of texts.values()) counts.set(text, (counts.get(text) ?? 0) + 1);
-  let agreeing = 0;
-  for (const count of counts.values()) agreeing += (count * (count - 1)) / 2;
-  const pairs = (texts.size * (texts.size - 1)) / 2;
-  // Less four standard errors, so that a chance agreement is none.
-  const surely = agreeing - 4 * Math.sqrt(agreeing) - 4;
-  const ratio = surely / (pairs * Math.exp(-logTexts));
-  return ratio > LEAST_EXCESS ? Math.min(logTexts, Math.log(ratio)) : 0;
+function checksAlike(a: readonly string[], b: readonly string[]): boolean[] {
+  return a.map((text, i) => text === b[i]);
 }
 
-/** A way through the layout, derived parts left open; and ln of how many texts its checksums might have. */
+function measureAgreement(layout: CompiledLayout): number {
+  const random = new Random(1);
+  const textOf = new Map<string, string>();
+  let logTexts = 0;
+  let shared = 0;
+  for (let i = 0; i < DRAWN; i++) {
+    const { items, logTextsOfChecks } = drawFrame(layout, random);
+    const content = items.map((item) => (item.kind === 'character' ? item.text : '')).join('');
+    const texts = checkTexts(layout, items);
+    textOf.set(content, texts.join(' '));
+    logTexts = Math.max(logTexts, sum(logTextsOfChecks));
+    if (i < CHANGED) shared = Math.max(shared, sharedWithin(layout, items, texts, logTextsOfChecks));
+  }
+  return Math.min(logTexts, shared + logExcessOfPairs([...textOf.values()], logTexts));
+}
+
+/** ln of the texts of those checksums that stay as they are where a field is changed that another, or its copy, would give away. */
+function sharedWithin(
+  layout: CompiledLayout,
+  items: Items,
+  texts: readonly string[],
+  logTextsOfChecks: readonly number[],
+): number {
+  let most = 0;
+  for (const [field, changed] of withFieldsChanged(layout, items)) {
+    const alike = checksAlike(texts, checkTexts(layout, changed));
+    if (alike.every((is) => is) && !isRepeated(layout, field)) continue;
+    most = Math.max(most, sum(logTextsOfChecks.filter((_, i) => alike[i])));
+  }
+  return most;
+}
+
+/** ln of how much more often texts of different frames agree than random ones would; zero where that might be chance. */
+function logExcessOfPairs(texts: readonly string[], logTexts: number): number {
+  const counts = new Map<string, number>();
+  for (const text of texts) counts.set(text, (counts.get(text) ?? 0) + 1);
+  const agreeing = sum(Array.from(counts.values(), (count) => (count * (count - 1)) / 2));
+  const pairs = (texts.length * (texts.length - 1)) / 2;
+  // Less four standard errors.
+  const surely = agreeing - 4 * Math.sqrt(agreeing) - 4;
+  const ratio = surely / (pairs * Math.exp(-logTexts));
+  return ratio > LEAST_EXCESS ? Math.log(ratio) : 0;
+}
+
+/** A way through the layout, derived parts left open; and ln of how many texts each of its checksums might have. */
 function drawFrame({ graph: { printed }, parts }: CompiledLayout, random: Random) {
   const items: Items[number][] = [];
-  let logCheckTexts = 0;
+  const logTextsOfChecks: number[] = [];
   let inside = -1;
   for (let node = printed.start; node !== printed.end; ) {
     const edge = printed.outgoing[node][random.integer(printed.outgoing[node].length)];
     const { characters, to } = printed.edges[edge];
     const part = parts.partOfEdge[edge];
+    const isCheck = part >= 0 && parts.owners[part].kind === 'check';
     if (part < 0) {
       items.push({ kind: 'character', edge, text: characters[random.integer(characters.length)], slot: 0 });
-    } else {
-      if (part !== inside) {
-        items.push({ kind: 'leap', leap: { part, fromSlot: 0, fromState: 0, toSlot: 0, toState: 0, logSum: 0 } });
-      }
-      if (parts.owners[part].kind === 'check') logCheckTexts += Math.log(characters.length);
+    } else if (part !== inside) {
+      items.push({ kind: 'leap', leap: { part, fromSlot: 0, fromState: 0, toSlot: 0, toState: 0, logSum: 0 } });
+      if (isCheck) logTextsOfChecks.push(0);
     }
+    if (isCheck) logTextsOfChecks[logTextsOfChecks.length - 1] += Math.log(characters.length);
     inside = part;
     node = to;
   }
-  return { items, logCheckTexts };
+  return { items, logTextsOfChecks };
+}
+
+function sum(values: readonly number[]): number {
+  return values.reduce((total, value) => total + value, 0);
 }

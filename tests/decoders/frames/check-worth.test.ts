@@ -34,6 +34,19 @@ describe('agreementByChance', () => {
     expect(excess).toBeLessThan(Math.log(17));
   });
 
+  test('two checksums over different fields: a frame that differs in one of them shares the checksum of the other', () => {
+    const two = (first: object, second: object) => {
+      const crc = { checksum: 'crc-8/smbus', hex: 2 };
+      const fields = ['a', 'b'].flatMap((field) => [{ field, digits: 4 }, SPACE]);
+      return agreementByChance(
+        layoutOf([{ text: 'Q0DUN ' }, ...fields, { ...crc, ...first }, SPACE, { ...CRC, ...second }]),
+      );
+    };
+    expect(two({}, {})).toBe(0);
+    expect(two({ to: 'a' }, { from: 'b', to: 'b' })).toBeCloseTo(Math.log(65_536), 6);
+    expect(two({ to: 'a' }, { to: 'b' })).toBeCloseTo(Math.log(256), 6);
+  });
+
   test('without a checksum there is nothing to agree', () => {
     expect(agreementByChance(layoutOf(digitFrame(null)))).toBe(0);
   });
