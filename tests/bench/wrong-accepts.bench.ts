@@ -5,6 +5,7 @@ import { Random } from '../../decoders/simulate/random.ts';
 import type { PhaseLaw } from '../../decoders/simulate/transmitter.ts';
 import { encode } from '../../decoders/teletype/alphabets.ts';
 import { type DemodulatedBurst, softAt } from '../../decoders/teletype/demodulate.ts';
+import { chosenRows } from './support/chosen-rows.ts';
 import { mostMean } from './support/poisson.ts';
 import { readBursts } from './support/reading.ts';
 import { type BenchChecksum, frameShape, type ShapeName } from './support/shapes.ts';
@@ -81,7 +82,7 @@ const SWITCHED = { phase: 'switched', levelsDb: [3, 12], draw: own } as const;
 const JUMPING = { phase: 'random', levelsDb: [3, 12], draw: own } as const;
 
 /** New rows go to the end: a row's number is part of its seeds. The numbers of seeds differ: what is mostly accepted fills the count, what must not be accepted is watched beside it. */
-const MATERIAL: readonly Material[] = [
+const ALL_MATERIAL: readonly Material[] = [
   { name: 'own', ...DIGITS, ...CONTINUOUS },
   { name: 'own', shape: 'labels', checksum: CRC16, ...CONTINUOUS },
   { name: 'own', shape: 'hex words', checksum: CRC16, ...CONTINUOUS },
@@ -114,7 +115,23 @@ const MATERIAL: readonly Material[] = [
   { name: 'sister satellite', ...UNCHECKED, ...SWITCHED, levelsDb: [6, 20], draw: sister },
   { name: 'sister satellite', shape: 'labels', checksum: null, ...JUMPING, levelsDb: [6, 20], draw: sister },
   { name: 'sister satellite', shape: 'hex words', checksum: CRC8, ...CONTINUOUS, levelsDb: [6, 20], draw: sister },
+  { name: 'own', shape: 'one field repeated', checksum: null, ...JUMPING, levelsDb: [7, 14] },
+  { name: 'own', shape: 'one field repeated', checksum: null, ...CONTINUOUS },
+  { name: 'own', shape: 'fields repeated', checksum: null, ...JUMPING },
+  { name: 'own', shape: 'fields repeated', checksum: null, ...CONTINUOUS },
+  { name: 'own', shape: 'fields repeated', checksum: CRC8, ...CONTINUOUS },
+  { name: 'own', shape: 'field behind checksum', checksum: CRC16, ...JUMPING, levelsDb: [7, 14] },
+  { name: 'own', shape: 'field behind checksum', checksum: CRC16, ...CONTINUOUS },
+  { name: 'own', shape: 'two checksums', checksum: CRC8, ...JUMPING },
+  { name: 'own', shape: 'two checksums', checksum: CRC8, ...CONTINUOUS },
+  { name: 'own', shape: 'fixed digits', checksum: 'xor-8', ...CONTINUOUS },
+  { name: 'own', shape: 'fixed digits', checksum: 'xor-8', ...JUMPING },
 ];
+
+const MATERIAL = chosenRows(
+  ALL_MATERIAL,
+  ({ name, shape, checksum, phase }) => `${name}, ${shape}, ${checksum ?? 'none'}, ${phase}`,
+);
 
 /** Of what is not the mission's own, nothing is accepted that could be counted: one seed in so many is enough. */
 const STRANGERS_EVERY = 3;
@@ -137,7 +154,9 @@ export async function run(): Promise<void> {
     count: FRAMES,
     trial: (seed) =>
       MATERIAL.flatMap((material, i) =>
-        seed % STRANGERS_EVERY === 0 || material.draw === own ? [{ material: i, ...send(material, i, seed) }] : [],
+        seed % STRANGERS_EVERY === 0 || material.draw === own
+          ? [{ material: i, ...send(material, material.number, seed) }]
+          : [],
       ),
     take: (outcomes) => {
       for (const { material, accepted, wrong, restored } of outcomes) {

@@ -28,7 +28,14 @@ const LABELS: readonly (readonly [label: string, most: number, isSigned: boolean
 
 /** Fixed digits; labels with varying widths and signs; hex words. About 60 characters each. */
 export const SHAPE_NAMES = ['fixed digits', 'labels', 'hex words'] as const;
-export type ShapeName = (typeof SHAPE_NAMES)[number];
+/** Whose derived parts bear out a part of the frame only. */
+export const UNEVEN_SHAPE_NAMES = [
+  'one field repeated',
+  'fields repeated',
+  'field behind checksum',
+  'two checksums',
+] as const;
+export type ShapeName = (typeof SHAPE_NAMES)[number] | (typeof UNEVEN_SHAPE_NAMES)[number];
 
 const made = new Map<string, FrameShape>();
 
@@ -48,7 +55,43 @@ function makeShape(name: ShapeName, checksum: BenchChecksum, callSign: string): 
       return labels(checksum, callSign);
     case 'hex words':
       return hexWords(checksum, callSign);
+    case 'one field repeated':
+      return digitsWith(name, 8, checksum, callSign, () => [], [{ again: 'f0' }, { text: ' ' }]);
+    case 'fields repeated':
+      return digitsWith(name, 5, checksum, callSign, (i) => [{ again: `f${i}`, complement: true }, { text: ' ' }], []);
+    case 'field behind checksum': {
+      const sum = checksum === null ? [] : [checksumPart(checksum), { text: ' ' }];
+      return digitsWith(name, 9, null, callSign, (i) => (i === 6 ? sum : []), []);
+    }
+    case 'two checksums': {
+      const sum = (i: number) => ({ ...CRC8_PART, from: `f${i - 3}`, to: `f${i}` });
+      return digitsWith(name, 8, null, callSign, (i) => (i % 4 === 3 ? [sum(i), { text: ' ' }] : []), []);
+    }
   }
+}
+
+const CRC8_PART = { checksum: 'crc-8/smbus', hex: 2 };
+
+/** Fields of four digits, each with what stands behind it, and an end. */
+function digitsWith(
+  name: ShapeName,
+  fields: number,
+  checksum: BenchChecksum,
+  callSign: string,
+  behind: (i: number) => readonly unknown[],
+  end: readonly unknown[],
+): FrameShape {
+  return shape(
+    name,
+    [
+      { text: `${callSign} A ` },
+      ...each(fields, (i) => [{ field: `f${i}`, digits: 4 }, { text: ' ' }, ...behind(i)]),
+      ...end,
+    ],
+    checksum,
+    callSign,
+    (random) => each(fields, (i) => [[`f${i}`, random.integer(10_000)]]),
+  );
 }
 
 export const SHAPES: readonly FrameShape[] = SHAPE_NAMES.map((name) => frameShape(name, 'crc-16/ibm-3740'));
