@@ -22,6 +22,7 @@ export function checkFrames(
     checkFieldsOnce(frame.layout, new Map(), places);
     checkCopies(frame.layout, [], places);
     checkChecksums(frame, places);
+    checkCovered(frame, places);
     checkEnds(frame, node);
     const graph = compiled(frame, node);
     if (graph !== null) graphs.set(frame, graph);
@@ -179,17 +180,15 @@ function checkChecksums(frame: FrameLayout, places: Places): void {
   for (const check of parts) {
     if (check.part !== 'checksum') continue;
     const node = places.get(check);
-    const position = (field: string) => parts.findIndex((part) => part.part === 'field' && part.field === field);
     for (const field of [check.from, check.to]) {
-      if (field !== undefined && position(field) < 0) {
+      if (field !== undefined && positionOf(field, parts) < 0) {
         node?.fault('unknown-field', `a field of this frame: ${oneOfHint(field, [...fieldsOf(frame.layout).keys()])}`);
-      } else if (field !== undefined && !always.has(parts[position(field)])) {
+      } else if (field !== undefined && !always.has(parts[positionOf(field, parts)])) {
         node?.fault('optional-field', `a field that is always sent: ${field} is not`);
       }
     }
     const at = parts.indexOf(check);
-    const start = check.from === undefined ? 0 : position(check.from);
-    const end = check.to === undefined ? at - 1 : position(check.to);
+    const { start, end } = stretchOf(check, parts);
     if (start < 0 || (end < 0 && check.to !== undefined)) continue;
     if (start > end || (start < at && at < end)) {
       node?.fault('wrong-order', 'a stretch with something in it that ends before the checksum or begins after it');
@@ -197,6 +196,43 @@ function checkChecksums(frame: FrameLayout, places: Places): void {
       checkBytes(check, parts.slice(start, end + 1), always, node);
     }
   }
+}
+
+function positionOf(field: string, parts: readonly LayoutPart[]): number {
+  return parts.findIndex((part) => part.part === 'field' && part.field === field);
+}
+
+/** First and last part that a checksum covers; -1 where a field is not there. */
+function stretchOf(
+  check: ChecksumPart,
+  parts: readonly LayoutPart[],
+): { readonly start: number; readonly end: number } {
+  return {
+    start: check.from === undefined ? 0 : positionOf(check.from, parts),
+    end: check.to === undefined ? parts.indexOf(check) - 1 : positionOf(check.to, parts),
+  };
+}
+
+/** What no checksum and no copy bears out is as sure as its own characters, which its makers may not have meant. */
+function checkCovered({ layout }: FrameLayout, places: Places): void {
+  const parts = [...partsOf(layout)];
+  const checks = parts.filter((part) => part.part === 'checksum');
+  if (checks.length === 0) return;
+  const isRepeated = (field: string) => parts.some((part) => part.part === 'again' && part.field === field);
+  const fields = parts.filter((part) => part.part === 'field');
+  const covered = checks.map((check) => {
+    const { start, end } = stretchOf(check, parts);
+    const within = new Set(parts.slice(Math.max(0, start), end + 1));
+    return fields.filter((part) => within.has(part) && (check.covers !== 'bytes' || part.form.kind === 'hex'));
+  });
+  // A checksum that covers nothing is a fault of its own.
+  if (covered.some((each) => each.length === 0)) return;
+  fields.forEach((part) => {
+    if (isRepeated(part.field) || covered.some((each) => each.includes(part))) return;
+    const expected =
+      'a place that a checksum covers, or { "again" } of it: else it is only as sure as its own characters';
+    places.get(part)?.fault('not-covered', expected, 'warning');
+  });
 }
 
 function checkBytes(

@@ -233,6 +233,23 @@ describe('layout parts', () => {
       ],
       ['layout-ambiguous at frames[0]'],
     ],
+    [
+      'a field behind the checksum',
+      [{ field: 'x', digits: 2 }, { checksum: 'xor-8', hex: 2 }, { text: ' ' }, { field: 'y', digits: 2 }],
+      [`not-covered at ${at('[4]')}`],
+    ],
+    [
+      'a field behind the checksum that is sent twice, and one that another checksum covers',
+      [
+        { field: 'x', digits: 2 },
+        { checksum: 'xor-8', hex: 2 },
+        { field: 'y', digits: 2 },
+        { again: 'y' },
+        { field: 'z', digits: 2 },
+        { checksum: 'xor-8', hex: 2, from: 'z' },
+      ],
+      [],
+    ],
     ['a space at the end', [{ field: 'x', digits: 2 }, { text: ' ' }], ['space-at-end at frames[0]']],
   ])('%s', (_, layout, expected) => expect(codesOf(withLayout(layout))).toEqual(expected));
 
@@ -306,7 +323,7 @@ describe('checksums', () => {
     ['letters', { checksum: 'xor-8', letters: 2 }, [`unknown-key at ${last}.letters`, `missing-key at ${last}`]],
     ['what it may not cover', { checksum: 'xor-8', hex: 2, covers: 'bits' }, [`unknown-choice at ${last}.covers`]],
     ['half a byte', { checksum: 'xor-8', hex: 2, covers: 'bytes' }, [`half-bytes at ${last}`]],
-    ['whole bytes', { checksum: 'xor-8', hex: 2, covers: 'bytes', to: 'a' }, []],
+    ['whole bytes', { checksum: 'xor-8', hex: 2, covers: 'bytes', to: 'a' }, [`not-covered at frames[0].layout[3]`]],
     ['an unknown start', { checksum: 'xor-8', hex: 2, from: 'c' }, [`unknown-field at ${last}`]],
     ['an end before its start', { checksum: 'xor-8', hex: 2, from: 'b', to: 'a' }, [`wrong-order at ${last}`]],
     ['an order of one byte', { checksum: 'xor-8', hex: 2, byteOrder: 'little' }, [`wrong-order at ${last}.byteOrder`]],
