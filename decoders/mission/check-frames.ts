@@ -229,8 +229,8 @@ function checkCovered({ layout }: FrameLayout, places: Places): void {
   if (covered.some((each) => each.length === 0)) return;
   fields.forEach((part) => {
     if (isRepeated(part.field) || covered.some((each) => each.includes(part))) return;
-    const expected =
-      'a place that a checksum covers, or { "again" } of it: else it is only as sure as its own characters';
+    const again = `{ "again": "${part.field}" }`;
+    const expected = `a place that a checksum covers, or ${again} beside it: else it is only as sure as its own characters`;
     places.get(part)?.fault('not-covered', expected, 'warning');
   });
 }
