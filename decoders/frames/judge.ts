@@ -27,6 +27,7 @@ export function judge(input: JudgedInput, weighed: Weighed, rivals: readonly num
   const masses = massesOf(input, weighed, rivals);
   const { best, contradicted, lost, posterior, reading } = masses;
   const bestFree = likeliest(weighed.contents, (content) => content.logFree);
+  const bestAlone = likeliest(weighed.contents, (content) => content.logAlone);
   const foreignNatsPerCharacter = foreignNats(layout, reading, scores);
   const isAgainst = mostAgainst(layout, reading.characters, scores) > CLEARLY_AGAINST + masses.borneOut;
   const notes: string[] = [];
@@ -63,7 +64,7 @@ export function judge(input: JudgedInput, weighed: Weighed, rivals: readonly num
     decision: {
       posterior,
       foreignNatsPerCharacter,
-      repaired: !contradicted && bestFree.best.content !== best.best.content,
+      repaired: !contradicted && bestAlone.best.content !== best.best.content,
       notes,
     },
   };

@@ -7,10 +7,14 @@ const MOST_CANDIDATES = 1000;
 const SETTLED = Math.log(1e6);
 const SETTLED_UNCHECKED = Math.log(1e4);
 
-/** Readings with the same content, their weights summed: with checksums free, and with them consistent. Copies of fields always are. */
+/** Readings with the same content, their weights summed. */
 export interface Content {
   best: WrittenCandidate;
+  /** With all derived parts free: what the rest of the frame says by itself. */
+  logAlone: number;
+  /** With checksums free and copies of fields consistent. */
   logFree: number;
+  /** With all derived parts consistent. */
   logConsistent: number;
 }
 
@@ -78,11 +82,12 @@ function collect(contents: Map<string, Content>, written: WrittenCandidate): Con
   const logFree = candidate.logWeight + copies.logGain;
   const known = contents.get(content);
   if (!known) {
-    const fresh: Content = { best: written, logFree, logConsistent };
+    const fresh: Content = { best: written, logAlone: candidate.logWeight, logFree, logConsistent };
     contents.set(content, fresh);
     return fresh;
   }
   if (logConsistent > known.best.logConsistent) known.best = written;
+  known.logAlone = logAdd(known.logAlone, candidate.logWeight);
   known.logFree = logAdd(known.logFree, logFree);
   known.logConsistent = logAdd(known.logConsistent, logConsistent);
   return known;

@@ -55,4 +55,14 @@ describe('a repeated field bears out itself and no other', () => {
     };
     expect(meanConfidence(layout)).toBeCloseTo(meanConfidence(layout.slice(0, -1)), 2);
   });
+
+  test('a frame that is read with the help of its copies is marked as repaired', () => {
+    const twice = FIELDS.slice(0, 8).flatMap((part): unknown[] =>
+      'field' in part ? [part, { again: part.field }] : [part],
+    );
+    const frames = [...trials([{ text: 'Q0DUN A ' }, ...twice], 12, 8)].filter(([frame, sent]) => frame.text === sent);
+    const repaired = frames.filter(([{ decision }]) => decision.repaired);
+    expect(repaired.length).toBeGreaterThan(0);
+    expect(repaired.length).toBeLessThan(frames.length);
+  });
 });
