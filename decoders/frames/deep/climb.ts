@@ -125,7 +125,11 @@ export function climb(surface: EvidenceSurface, start: SignalHypothesis): Climbe
   };
   for (const model of MEMORIES) {
     best = { hypothesis: best.hypothesis, evidence: surface.at(best.hypothesis, model) };
-    if (model === second) along('driftHzPerSecond', 0.1, 2, model);
+    if (model === second) {
+      // By now the tones' distance may have made up for elements that a wrong stop made too long; then only both together go further.
+      for (const stopElements of STOPS) tryAt(withStop(best.hypothesis, stopElements), model);
+      along('driftHzPerSecond', 0.1, 2, model);
+    }
     for (let round = 0; round < 3; round++) {
       for (const unknown of Object.keys(steps) as (keyof typeof steps)[]) {
         for (const sign of [1, -1]) {
