@@ -1,6 +1,7 @@
 import { Random } from '../simulate/random.ts';
 import type { Candidate } from './candidates.ts';
 import type { CompiledLayout } from './compiled-mission.ts';
+import { shapesOf } from './field-form.ts';
 import { derivedTexts } from './write-candidate.ts';
 
 type Items = Candidate['items'];
@@ -27,8 +28,9 @@ export function agreementByChance(layout: CompiledLayout): number {
 }
 
 /**
- * Fields of a reading that no checksum of it covers: a character of them may be another, and all checksums go as well with it.
- * Repeated fields are none of them, since their copies would not.
+ * Fields of a reading that no checksum of it covers, nor a copy: a character of them may be another, and all checksums go as well with it.
+ * Where a field may be of several widths or texts its characters by themselves do not say how sure it is; those are reckoned with in
+ * `agreementByChance`, too.
  */
 export function uncheckedFields(layout: CompiledLayout, { items }: Candidate): ReadonlySet<string> {
   const asRead = checkTexts(layout, items);
@@ -51,7 +53,7 @@ function* withFieldsChanged({ graph }: CompiledLayout, items: Items): Generator<
     if (item.kind !== 'character') continue;
     const { owner, characters } = graph.printed.edges[item.edge];
     if (owner.kind !== 'field' || seen.has(owner.field)) continue;
-    const other = Array.from(characters).find((character) => character !== item.text);
+    const other = Array.from(`${characters}AB`).find((character) => character !== item.text);
     if (other === undefined) continue;
     seen.add(owner.field);
     yield [owner.field, items.with(i, { ...item, text: other })];
@@ -85,7 +87,10 @@ function measureAgreement(layout: CompiledLayout): number {
   return Math.min(logTexts, shared + logExcessOfPairs([...textOf.values()], logTexts));
 }
 
-/** ln of the texts of those checksums that stay as they are where a field is changed that another, or its copy, would give away. */
+/**
+ * ln of the texts of those checksums that stay as they are where a field is changed. Where all do, and the field has one shape only and no
+ * copy, its own characters tell instead (`uncheckedFields`).
+ */
 function sharedWithin(
   layout: CompiledLayout,
   items: Items,
@@ -95,10 +100,15 @@ function sharedWithin(
   let most = 0;
   for (const [field, changed] of withFieldsChanged(layout, items)) {
     const alike = checksAlike(texts, checkTexts(layout, changed));
-    if (alike.every((is) => is) && !isRepeated(layout, field)) continue;
+    if (alike.every((is) => is) && !isRepeated(layout, field) && hasOneShape(layout, field)) continue;
     most = Math.max(most, sum(logTextsOfChecks.filter((_, i) => alike[i])));
   }
   return most;
+}
+
+function hasOneShape({ graph }: CompiledLayout, id: string): boolean {
+  const part = graph.printed.fields.find(({ field }) => field === id);
+  return part !== undefined && shapesOf(part.form, part.missing).length === 1;
 }
 
 /** ln of how much more often texts of different frames agree than random ones would; zero where that might be chance. */

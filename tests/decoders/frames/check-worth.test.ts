@@ -47,6 +47,13 @@ describe('agreementByChance', () => {
     expect(two({ to: 'a' }, { to: 'b' })).toBeCloseTo(Math.log(256), 6);
   });
 
+  test('a field of several widths or texts behind the checksum: its characters alone do not tell that it is another', () => {
+    const late = (field: object) => agreementByChance(layoutOf([...digitFrame(null), SPACE, CRC, SPACE, field]));
+    expect(late({ field: 'late', digits: 4 })).toBe(0);
+    expect(late({ field: 'late', digits: [1, 3] })).toBeCloseTo(Math.log(65_536), 6);
+    expect(late({ field: 'late', oneOf: ['NOM', 'SAFE'] })).toBeCloseTo(Math.log(65_536), 6);
+  });
+
   test('without a checksum there is nothing to agree', () => {
     expect(agreementByChance(layoutOf(digitFrame(null)))).toBe(0);
   });
