@@ -29,8 +29,8 @@ export function agreementByChance(layout: CompiledLayout): number {
 
 /**
  * Fields of a reading that no checksum of it covers, nor a copy: a character of them may be another, and all checksums go as well with it.
- * Where a field may be of several widths or texts its characters by themselves do not say how sure it is; those are reckoned with in
- * `agreementByChance`, too.
+ * Where a field may be of several widths or texts, or missing, its characters by themselves do not say how sure it is; those are reckoned
+ * with in `agreementByChance`, too.
  */
 export function uncheckedFields(layout: CompiledLayout, { items }: Candidate): ReadonlySet<string> {
   const asRead = checkTexts(layout, items);
@@ -75,32 +75,31 @@ function measureAgreement(layout: CompiledLayout): number {
   const random = new Random(1);
   const textOf = new Map<string, string>();
   let logTexts = 0;
-  let shared = 0;
-  for (let i = 0; i < DRAWN; i++) {
-    const { items, logTextsOfChecks } = drawFrame(layout, random);
+  const drawn = Array.from({ length: DRAWN }, () => drawFrame(layout, random));
+  for (const { items, logTextsOfChecks } of drawn) {
     const content = items.map((item) => (item.kind === 'character' ? item.text : '')).join('');
-    const texts = checkTexts(layout, items);
-    textOf.set(content, texts.join(' '));
+    textOf.set(content, checkTexts(layout, items).join(' '));
     logTexts = Math.max(logTexts, sum(logTextsOfChecks));
-    if (i < CHANGED) shared = Math.max(shared, sharedWithin(layout, items, texts, logTextsOfChecks));
   }
+  const isPlain = (field: string) => hasOneShape(layout, field) && drawn.every((each) => each.fields.has(field));
+  const shared = Math.max(...drawn.slice(0, CHANGED).map((each) => sharedWithin(layout, each, isPlain)));
   return Math.min(logTexts, shared + logExcessOfPairs([...textOf.values()], logTexts));
 }
 
 /**
- * ln of the texts of those checksums that stay as they are where a field is changed. Where all do, and the field has one shape only and no
- * copy, its own characters tell instead (`uncheckedFields`).
+ * ln of the texts of those checksums that stay as they are where a field is changed. Where all do, and the field is plain (always there,
+ * in one shape) and has no copy, its own characters tell instead (`uncheckedFields`).
  */
 function sharedWithin(
   layout: CompiledLayout,
-  items: Items,
-  texts: readonly string[],
-  logTextsOfChecks: readonly number[],
+  { items, logTextsOfChecks }: DrawnFrame,
+  isPlain: (field: string) => boolean,
 ): number {
+  const texts = checkTexts(layout, items);
   let most = 0;
   for (const [field, changed] of withFieldsChanged(layout, items)) {
     const alike = checksAlike(texts, checkTexts(layout, changed));
-    if (alike.every((is) => is) && !isRepeated(layout, field) && hasOneShape(layout, field)) continue;
+    if (alike.every((is) => is) && !isRepeated(layout, field) && isPlain(field)) continue;
     most = Math.max(most, sum(logTextsOfChecks.filter((_, i) => alike[i])));
   }
   return most;
@@ -123,14 +122,23 @@ function logExcessOfPairs(texts: readonly string[], logTexts: number): number {
   return ratio > LEAST_EXCESS ? Math.log(ratio) : 0;
 }
 
-/** A way through the layout, derived parts left open; and ln of how many texts each of its checksums might have. */
-function drawFrame({ graph: { printed }, parts }: CompiledLayout, random: Random) {
+interface DrawnFrame {
+  /** A way through the layout, derived parts left open. */
+  readonly items: Items;
+  readonly fields: ReadonlySet<string>;
+  /** ln of how many texts each of its checksums might have. */
+  readonly logTextsOfChecks: readonly number[];
+}
+
+function drawFrame({ graph: { printed }, parts }: CompiledLayout, random: Random): DrawnFrame {
   const items: Items[number][] = [];
+  const fields = new Set<string>();
   const logTextsOfChecks: number[] = [];
   let inside = -1;
   for (let node = printed.start; node !== printed.end; ) {
     const edge = printed.outgoing[node][random.integer(printed.outgoing[node].length)];
-    const { characters, to } = printed.edges[edge];
+    const { characters, owner, to } = printed.edges[edge];
+    if (owner.kind === 'field') fields.add(owner.field);
     const part = parts.partOfEdge[edge];
     const isCheck = part >= 0 && parts.owners[part].kind === 'check';
     if (part < 0) {
@@ -143,7 +151,7 @@ function drawFrame({ graph: { printed }, parts }: CompiledLayout, random: Random
     inside = part;
     node = to;
   }
-  return { items, logTextsOfChecks };
+  return { items, fields, logTextsOfChecks };
 }
 
 function sum(values: readonly number[]): number {

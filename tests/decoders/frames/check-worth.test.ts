@@ -47,9 +47,10 @@ describe('agreementByChance', () => {
     expect(two({ to: 'a' }, { to: 'b' })).toBeCloseTo(Math.log(256), 6);
   });
 
-  test('a field of several widths or texts behind the checksum: its characters alone do not tell that it is another', () => {
+  test('a field of several widths or texts behind the checksum, or one that may be missing: its characters alone do not tell', () => {
     const late = (field: object) => agreementByChance(layoutOf([...digitFrame(null), SPACE, CRC, SPACE, field]));
     expect(late({ field: 'late', digits: 4 })).toBe(0);
+    expect(late({ optional: [{ field: 'late', digits: 4 }, { text: 'K' }] })).toBeCloseTo(Math.log(65_536), 6);
     expect(late({ field: 'late', digits: [1, 3] })).toBeCloseTo(Math.log(65_536), 6);
     expect(late({ field: 'late', oneOf: ['NOM', 'SAFE'] })).toBeCloseTo(Math.log(65_536), 6);
   });
