@@ -15,6 +15,22 @@ export function confidenceAlone(
     : aloneConfidence(layout, character, slot, edge, scores);
 }
 
+/** Probability of a field's text in a reading by its slots alone. */
+export function fieldAlone(
+  layout: CompiledLayout,
+  characters: readonly WrittenCharacter[],
+  field: string,
+  scores: SlotScores,
+): number {
+  let alone = 1;
+  for (const character of characters) {
+    const { owner, edge } = character;
+    if (owner.kind !== 'field' || owner.field !== field || edge === null) continue;
+    alone *= confidenceAlone(layout, character, scores);
+  }
+  return alone;
+}
+
 /** Probability of a character among those its place allows, by its slot alone. */
 function aloneConfidence(
   layout: CompiledLayout,

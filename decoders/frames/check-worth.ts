@@ -63,7 +63,7 @@ function* withFieldsChanged({ graph }: CompiledLayout, items: Items): Generator<
 /** Texts of the checksums, in order. */
 function checkTexts(layout: CompiledLayout, items: Items): string[] {
   const { parts } = layout;
-  const texts = derivedTexts(layout, { logWeight: 0, items, fromSlot: 0, toSlot: 0 });
+  const texts = derivedTexts(layout, { items });
   return [...texts].flatMap(([leap, text]) => (parts.owners[leap.part].kind === 'check' ? [text] : []));
 }
 

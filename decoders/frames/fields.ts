@@ -1,4 +1,4 @@
-import { confidenceAlone } from './character-alone.ts';
+import { fieldAlone } from './character-alone.ts';
 import { completeFieldText } from './complete-field.ts';
 import type { JudgedInput } from './decision-input.ts';
 import { fieldValue } from './field-form.ts';
@@ -18,12 +18,7 @@ export function fieldsOf(
     const textIn = ({ characters }: WrittenCandidate) => completeFieldText(printed, characters, span, part.field);
     const text = textIn(reading);
     if (text === null) continue;
-    let alone = 1;
-    for (const character of reading.characters) {
-      const { owner, edge } = character;
-      if (owner.kind !== 'field' || owner.field !== part.field || edge === null) continue;
-      alone *= confidenceAlone(layout, character, scores);
-    }
+    const alone = fieldAlone(layout, reading.characters, part.field, scores);
     const confidence = confidenceOf(part.field, (content) => textIn(content.best) === text, alone);
     fields[part.field] = {
       raw: fieldValue(part.form, text, part.missing),

@@ -1,5 +1,5 @@
 import { CONTRADICTED_CONFIDENCE, SISTER_SENDER, SISTER_UNCHECKED, WRONG_CHECKSUM_SENT } from './accept.ts';
-import { confidenceAlone } from './character-alone.ts';
+import { fieldAlone } from './character-alone.ts';
 import { isRepeated, uncheckedFields } from './check-worth.ts';
 import type { JudgedInput } from './decision-input.ts';
 import { type LostCharacters, lostCharacters } from './lost-characters.ts';
@@ -67,11 +67,7 @@ export function massesOf(
   const lostMass = Math.log(lost.chance) + (checked ? best.logFree : logBest);
   const unchecked = checked && !contradicted ? uncheckedFields(layout, best.best.candidate) : NONE;
   let uncheckedAlone = 1;
-  for (const character of reading.characters) {
-    const { owner } = character;
-    if (owner.kind === 'field' && unchecked.has(owner.field))
-      uncheckedAlone *= confidenceAlone(layout, character, scores);
-  }
+  for (const field of unchecked) uncheckedAlone *= fieldAlone(layout, reading.characters, field, scores);
   return {
     contradicted,
     best,

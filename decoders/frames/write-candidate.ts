@@ -77,7 +77,7 @@ export function writeReceived(layout: CompiledLayout, candidate: Candidate, scor
 
 function write(
   layout: CompiledLayout,
-  candidate: Candidate,
+  candidate: Pick<Candidate, 'items'>,
   fill: (leap: Leap) => { readonly text: string; readonly slots: readonly number[] },
 ): { readonly characters: WrittenCharacter[]; readonly content: string } {
   const characters: WrittenCharacter[] = [];
@@ -112,7 +112,7 @@ export function holdsCheck({ parts }: CompiledLayout, items: Candidate['items'])
 }
 
 /** The text each leap must have; a leap whose text cannot be worked out is left out. */
-export function derivedTexts(layout: CompiledLayout, candidate: Candidate): Map<Leap, string> {
+export function derivedTexts(layout: CompiledLayout, candidate: Pick<Candidate, 'items'>): Map<Leap, string> {
   const { printed } = layout.graph;
   const texts = new Map<Leap, string>();
   const leaps = candidate.items.flatMap((item) => (item.kind === 'leap' ? [item.leap] : []));
@@ -141,7 +141,7 @@ export function derivedTexts(layout: CompiledLayout, candidate: Candidate): Map<
   return texts;
 }
 
-function fieldTextOf(layout: CompiledLayout, candidate: Candidate, field: string): string {
+function fieldTextOf(layout: CompiledLayout, candidate: Pick<Candidate, 'items'>, field: string): string {
   let text = '';
   for (const item of candidate.items) {
     if (item.kind !== 'character') continue;

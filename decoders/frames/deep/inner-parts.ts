@@ -46,7 +46,7 @@ export class InnerParts {
     return this.beginningIn(state).flatMap((part) => {
       const leap = { part, fromSlot: slot, fromState: state, toSlot: slot, toState: state, logSum: 0 };
       const { items } = keyedUpTo({ before, leap, characters: [], logMost: 0 }, paths);
-      const text = derivedTexts(layout, { logWeight: 0, items, fromSlot: 0, toSlot: slot }).get(leap);
+      const text = derivedTexts(layout, { items }).get(leap);
       const isCheck = layout.parts.owners[part].kind === 'check';
       const logMost = isCheck ? 0 : layout.parts.surprise(part, paths.graph.nodeOfState[state], text ?? '');
       const fitting = text === undefined ? [] : this.endsOf(part, { slot, state, vector: own(called.vectors) }, text);
